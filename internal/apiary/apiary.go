@@ -1,0 +1,155 @@
+// Package apiary holds the keeper's own yards and colonies: what stands where,
+// in what woodenware, and what was seen of the bees.
+//
+// It knows names and states, not numbers of food: those are package stores.
+// All types here are facts or the present state folded from them.
+package apiary
+
+import (
+	"larder/internal/hive"
+	"larder/internal/units"
+)
+
+// Answer is yes, no or not known. The zero Answer is not known, and not known
+// is asked about, never taken for safe.
+type Answer uint8
+
+// The answers.
+const (
+	Unknown Answer = iota
+	Yes
+	No
+)
+
+// Climate is the class of winter a yard lies in, by its mean January (southern
+// hemisphere: July) temperature.
+type Climate string
+
+// The classes of the regional stores table.
+const (
+	ClimateUnknown Climate = ""
+	Warm           Climate = "warm"      // above 7 °C
+	Mild           Climate = "mild"      // 2 to 7 °C, maritime
+	Temperate      Climate = "temperate" // −4 to 2 °C, continental
+	Cold           Climate = "cold"      // −12 to −4 °C
+	VeryCold       Climate = "very-cold" // below −12 °C
+)
+
+// Yard is a place with hives (never a length). ID is the keeper's short name
+// and never changes; Name may.
+type Yard struct {
+	ID       string
+	Name     string
+	HasPlace bool
+	Lat, Lon float64      // degrees, when HasPlace
+	Elev     units.Length // above the sea, 0 when not told
+	Climate  Climate
+	Station  string         // id of the weather series used for this yard; "" = its own id
+	Stop     units.Day      // the keeper's own last day of syrup; 0 = let it be worked out
+	Setup    units.Duration // minutes lost at each visit before the first lid; 0 = the figure
+	Access   string         // gate, key, hours: free text for the sheet
+	Closed   bool           // no longer used
+}
+
+// Kind of colony.
+type Kind string
+
+// The kinds.
+const (
+	Full Kind = "full"
+	Nuc  Kind = "nuc"
+)
+
+// State of a colony.
+type State string
+
+// The states.
+const (
+	Alive  State = "alive"
+	Dead   State = "dead"   // see the cause in its dead-out fact
+	Joined State = "joined" // united into another
+	Sold   State = "sold"
+)
+
+// Colony is the bees of one hive, as they stand now.
+type Colony struct {
+	ID     string // the keeper's name for it, unique in the book
+	Yard   string // yard id
+	Stand  int    // place in the walking order, from 1; 0 = not told
+	Kind   Kind
+	Stack  hive.Stack
+	Feeder string // key of a feeder kind now on it; "" = none
+	// FeederVolume is the keeper's own measure of that feeder; 0 = the kind's.
+	FeederVolume units.Volume
+	// Target is the keeper's own stores target for this colony; 0 = the table.
+	Target units.Mass
+	State  State
+	Into   string // colony it was joined into
+	From   string // colony it was split from
+	Note   string
+}
+
+// Look is what was seen of the bees at one visit. Zero fields were not looked
+// at: see the Known flags.
+type Look struct {
+	Colony     string
+	Bees       float64 // frames of bees, both sides counted as one frame
+	BeesKnown  bool
+	Brood      float64 // frames of brood, both sides
+	BroodKnown bool
+	Queen      Answer     // queen or fresh eggs seen
+	Disease    Answer     // disease seen or suspected
+	Treatment  Answer     // under a treatment whose label forbids feeding
+	Super      Answer     // a honey super is on
+	Refuses    Answer     // left its last feed untouched
+	Granulated units.Mass // stores seen that the bees cannot use (granulated, fermenting)
+	Note       string
+}
+
+// Placed says a colony stands in a yard: the first fact of every colony, and
+// again when its woodenware, feeder volume, target or name of place is put anew.
+type Placed struct {
+	Colony Colony
+}
+
+// Moved says a colony now stands elsewhere.
+type Moved struct {
+	Colony string
+	Yard   string
+	Stand  int
+}
+
+// Restacked says what the woodenware is from now on.
+type Restacked struct {
+	Colony string
+	Stack  hive.Stack
+}
+
+// FeederSet says which feeder is on ("" = taken off).
+type FeederSet struct {
+	Colony string
+	Feeder string
+	Volume units.Volume // the keeper's own measure; 0 = the kind's
+}
+
+// United says From was joined into Into: the stores add, the need is Into's.
+type United struct {
+	From string
+	Into string
+}
+
+// Split says part of From became the new colony New.
+type Split struct {
+	From   string
+	New    Colony
+	Stores units.Mass // stores that went with it
+}
+
+// Ended says a colony is no more: dead or sold.
+type Ended struct {
+	Colony    string
+	State     State      // Dead or Sold
+	Cause     string     // starved, queenless, mites, mice, damp, robbed, unknown …
+	Left      units.Mass // stores still in the hive, if weighed
+	LeftKnown bool
+}

@@ -1,0 +1,94 @@
+package feeding
+
+import "larder/internal/units"
+
+// Plan is what to do, day by day.
+type Plan struct {
+	Start    units.Day
+	Strength units.Strength
+	Colonies []ColonyPlan // by yard, then stand, then colony
+	Batches  []Batch      // by day
+	Loads    []Load       // by day, then number
+	Totals   Totals
+	Bounds   Bounds
+	Unmet    []Unmet // by yard, then colony
+	Seed     uint64
+	Reasons  []Reason // about the plan as a whole
+}
+
+// ColonyPlan is what one colony gets over the whole plan.
+type ColonyPlan struct {
+	Colony string
+	Yard   string
+	Need   units.Volume
+	Given  units.Volume // sum of its fills
+	Taken  units.Volume // what the model says it takes by its stop day, of these fills
+	Fills  int
+	Why    []Reason
+}
+
+// Batch is one mixing.
+type Batch struct {
+	Day   units.Day // the day it must be ready: mixed that morning or before
+	Syrup units.Volume
+	Sugar units.Mass
+	Water units.Volume
+	Why   []Reason
+}
+
+// Load is one tank filled and driven out.
+type Load struct {
+	N     int // from 1 over the whole plan
+	Day   units.Day
+	Truck string
+	Syrup units.Volume
+	Stops []Stop
+	Dist  units.Length
+	Time  units.Duration // driving, setting up, opening, pumping and filling the tank
+	Why   []Reason
+}
+
+// Stop is one yard on a load.
+type Stop struct {
+	Yard  string
+	Fills []Fill         // in walking order
+	Dist  units.Length   // from the stop before
+	Time  units.Duration // at the stop
+}
+
+// Fill is one colony's dose at one stop.
+type Fill struct {
+	Colony string
+	Volume units.Volume
+	Why    []Reason
+}
+
+// Unmet is need that the plan cannot serve, never dropped.
+type Unmet struct {
+	Colony string
+	Yard   string
+	Volume units.Volume
+	Why    []Reason
+}
+
+// Totals add up a plan.
+type Totals struct {
+	Loads     int
+	Visits    int // stops
+	Fills     int
+	Syrup     units.Volume
+	Dist      units.Length
+	Time      units.Duration
+	Sugar     units.Mass
+	Water     units.Volume
+	Cost      units.Money            // zero = prices not told
+	CostParts map[string]units.Money // "sugar", "km", "hours": those told
+}
+
+// Bounds are what no plan can beat, each with its proof in words.
+type Bounds struct {
+	Loads  int
+	Visits int
+	Dist   units.Length
+	Why    []Reason
+}

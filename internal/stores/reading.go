@@ -1,0 +1,63 @@
+package stores
+
+import (
+	"larder/internal/units"
+)
+
+// Way is a way of judging a colony's stores.
+type Way string
+
+// The ways.
+const (
+	Full     Way = "full"   // the whole hive on a platform or hanging scale
+	LiftBoth Way = "lift2"  // spring scale lifted at one side, then at the other
+	LiftOne  Way = "lift1"  // spring scale at one side only
+	Frames   Way = "frames" // frames of stores by box, in quarters
+	Hand     Way = "hand"   // hefted by hand: light, fair, heavy
+	Scale    Way = "scale"  // an automatic scale under the hive
+)
+
+// Heft is what the hand says.
+type Heft string
+
+// The hefts.
+const (
+	Light Heft = "light"
+	Fair  Heft = "fair"
+	Heavy Heft = "heavy"
+)
+
+// Levers are the distances a tilt lift needs when hook and pivot are not the
+// opposite outer edges. Zero Levers mean they are. See colony evidence §2.3:
+// W = (F1·d1 + F2·d2) / D.
+type Levers struct {
+	Arm1   units.Length // from the opposite pivot to the hook of the first lift
+	Arm2   units.Length // the same for the second lift
+	Pivots units.Length // between the two pivots
+}
+
+// FrameCount is what was counted in one box: frames full of sealed stores on
+// both sides (quarters allowed), and frames of open, unripe food.
+type FrameCount struct {
+	Box    string // box kind key; its frame decides the area
+	Sealed float64
+	Open   float64
+}
+
+// Reading is one look at a colony's stores, as it was made. It is never
+// corrected by a model: tare, bees and feeder are taken off when it is judged.
+type Reading struct {
+	Colony   string
+	Way      Way
+	Gross    units.Entered[units.Mass]   // Full, Scale: everything on the scale
+	Lift1    units.Entered[units.Mass]   // LiftBoth, LiftOne
+	Lift2    units.Entered[units.Mass]   // LiftBoth
+	Levers   *Levers                     // nil = outer edges
+	Frames   []FrameCount                // Frames
+	Heft     Heft                        // Hand
+	InFeeder units.Entered[units.Volume] // syrup in the feeder while it was weighed
+	Off      units.Mass                  // weight of things on it that are no part of its stack (strap, stone, super)
+	Unusable units.Mass                  // stores the bees cannot use (granulated, fermenting)
+	Wet      bool                        // rain-soaked wood, snow or ice on the lid
+	Note     string
+}
