@@ -38,17 +38,18 @@ const (
 // Yard is a place with hives (never a length). ID is the keeper's short name
 // and never changes; Name may.
 type Yard struct {
-	ID       string
-	Name     string
-	HasPlace bool
-	Lat, Lon float64      // degrees, when HasPlace
-	Elev     units.Length // above the sea, 0 when not told
-	Climate  Climate
-	Station  string         // id of the weather series used for this yard; "" = its own id
-	Stop     units.Day      // the keeper's own last day of syrup; 0 = let it be worked out
-	Setup    units.Duration // minutes lost at each visit before the first lid; 0 = the figure
-	Access   string         // gate, key, hours: free text for the sheet
-	Closed   bool           // no longer used
+	ID       string         `json:"id,omitzero"`
+	Name     string         `json:"name,omitzero"`
+	HasPlace bool           `json:"has_place,omitzero"`
+	Lat      float64        `json:"lat,omitzero"` // degrees, when HasPlace
+	Lon      float64        `json:"lon,omitzero"`
+	Elev     units.Length   `json:"elev,omitzero"` // above the sea, 0 when not told
+	Climate  Climate        `json:"climate,omitzero"`
+	Station  string         `json:"station,omitzero"` // id of the weather series used for this yard; "" = its own id
+	Stop     units.Day      `json:"stop,omitzero"`    // the keeper's own last day of syrup; 0 = let it be worked out
+	Setup    units.Duration `json:"setup,omitzero"`   // minutes lost at each visit before the first lid; 0 = the figure
+	Access   string         `json:"access,omitzero"`  // gate, key, hours: free text for the sheet
+	Closed   bool           `json:"closed,omitzero"`  // no longer used
 }
 
 // Kind of colony.
@@ -73,83 +74,83 @@ const (
 
 // Colony is the bees of one hive, as they stand now.
 type Colony struct {
-	ID     string // the keeper's name for it, unique in the book
-	Yard   string // yard id
-	Stand  int    // place in the walking order, from 1; 0 = not told
-	Kind   Kind
-	Stack  hive.Stack
-	Feeder string // key of a feeder kind now on it; "" = none
+	ID     string     `json:"id,omitzero"`    // the keeper's name for it, unique in the book
+	Yard   string     `json:"yard,omitzero"`  // yard id
+	Stand  int        `json:"stand,omitzero"` // place in the walking order, from 1; 0 = not told
+	Kind   Kind       `json:"kind,omitzero"`
+	Stack  hive.Stack `json:"stack,omitzero"`
+	Feeder string     `json:"feeder,omitzero"` // key of a feeder kind now on it; "" = none
 	// FeederVolume is the keeper's own measure of that feeder; 0 = the kind's.
-	FeederVolume units.Volume
+	FeederVolume units.Volume `json:"feeder_volume,omitzero"`
 	// Target is the keeper's own stores target for this colony; 0 = the table.
-	Target units.Mass
-	State  State
-	Into   string // colony it was joined into
-	From   string // colony it was split from
-	Note   string
+	Target units.Mass `json:"target,omitzero"`
+	State  State      `json:"state,omitzero"`
+	Into   string     `json:"into,omitzero"` // colony it was joined into
+	From   string     `json:"from,omitzero"` // colony it was split from
+	Note   string     `json:"note,omitzero"`
 }
 
 // Look is what was seen of the bees at one visit. Zero fields were not looked
 // at: see the Known flags.
 type Look struct {
-	Colony     string
-	Bees       float64 // frames of bees, both sides counted as one frame
-	BeesKnown  bool
-	Brood      float64 // frames of brood, both sides
-	BroodKnown bool
-	Queen      Answer     // queen or fresh eggs seen
-	Disease    Answer     // disease seen or suspected
-	Treatment  Answer     // under a treatment whose label forbids feeding
-	Super      Answer     // a honey super is on
-	Refuses    Answer     // left its last feed untouched
-	Granulated units.Mass // stores seen that the bees cannot use (granulated, fermenting)
-	Note       string
+	Colony     string     `json:"colony,omitzero"`
+	Bees       float64    `json:"bees,omitzero"` // frames of bees, both sides counted as one frame
+	BeesKnown  bool       `json:"bees_known,omitzero"`
+	Brood      float64    `json:"brood,omitzero"` // frames of brood, both sides
+	BroodKnown bool       `json:"brood_known,omitzero"`
+	Queen      Answer     `json:"queen,omitzero"`      // queen or fresh eggs seen
+	Disease    Answer     `json:"disease,omitzero"`    // disease seen or suspected
+	Treatment  Answer     `json:"treatment,omitzero"`  // under a treatment whose label forbids feeding
+	Super      Answer     `json:"super,omitzero"`      // a honey super is on
+	Refuses    Answer     `json:"refuses,omitzero"`    // left its last feed untouched
+	Granulated units.Mass `json:"granulated,omitzero"` // stores seen that the bees cannot use (granulated, fermenting)
+	Note       string     `json:"note,omitzero"`
 }
 
 // Placed says a colony stands in a yard: the first fact of every colony, and
 // again when its woodenware, feeder volume, target or name of place is put anew.
 type Placed struct {
-	Colony Colony
+	Colony Colony `json:"colony,omitzero"`
 }
 
 // Moved says a colony now stands elsewhere.
 type Moved struct {
-	Colony string
-	Yard   string
-	Stand  int
+	Colony string `json:"colony,omitzero"`
+	Yard   string `json:"yard,omitzero"`
+	Stand  int    `json:"stand,omitzero"`
 }
 
 // Restacked says what the woodenware is from now on.
 type Restacked struct {
-	Colony string
-	Stack  hive.Stack
+	Colony string     `json:"colony,omitzero"`
+	Stack  hive.Stack `json:"stack,omitzero"`
 }
 
 // FeederSet says which feeder is on ("" = taken off).
 type FeederSet struct {
-	Colony string
-	Feeder string
-	Volume units.Volume // the keeper's own measure; 0 = the kind's
+	Colony string       `json:"colony,omitzero"`
+	Feeder string       `json:"feeder,omitzero"`
+	Volume units.Volume `json:"volume,omitzero"` // the keeper's own measure; 0 = the kind's
 }
 
 // United says From was joined into Into: the stores add, the need is Into's.
 type United struct {
-	From string
-	Into string
+	From string `json:"from,omitzero"`
+	Into string `json:"into,omitzero"`
 }
 
 // Split says part of From became the new colony New.
 type Split struct {
-	From   string
-	New    Colony
-	Stores units.Mass // stores that went with it
+	From   string     `json:"from,omitzero"`
+	New    Colony     `json:"new,omitzero"`
+	Stores units.Mass `json:"stores,omitzero"` // stores that went with it
 }
 
 // Ended says a colony is no more: dead or sold.
 type Ended struct {
-	Colony    string
-	State     State      // Dead or Sold
-	Cause     string     // starved, queenless, mites, mice, damp, robbed, unknown …
-	Left      units.Mass // stores still in the hive, if weighed
-	LeftKnown bool
+	Colony    string     `json:"colony,omitzero"`
+	State     State      `json:"state,omitzero"` // Dead or Sold
+	Cause     string     `json:"cause,omitzero"` // starved, queenless, mites, mice, damp, robbed, unknown …
+	Left      units.Mass `json:"left,omitzero"`  // stores still in the hive, if weighed
+	LeftKnown bool       `json:"left_known,omitzero"`
 }

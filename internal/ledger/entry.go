@@ -19,62 +19,62 @@ const (
 
 // Given is feed put on one colony at one visit.
 type Given struct {
-	Colony   string
-	Feed     Feed
-	Volume   units.Entered[units.Volume] // Syrup
-	Strength units.Strength              // Syrup; 0 = that of the batch, else the season's
-	Mass     units.Entered[units.Mass]   // all but Syrup
-	Batch    string                      // batch it came from
-	From     string                      // Comb: the colony that gave it
-	Plan     string                      // id of the plan taken out, if it was on one
-	Note     string
+	Colony   string                      `json:"colony,omitzero"`
+	Feed     Feed                        `json:"feed,omitzero"`
+	Volume   units.Entered[units.Volume] `json:"volume,omitzero"`   // Syrup
+	Strength units.Strength              `json:"strength,omitzero"` // Syrup; 0 = that of the batch, else the season's
+	Mass     units.Entered[units.Mass]   `json:"mass,omitzero"`     // all but Syrup
+	Batch    string                      `json:"batch,omitzero"`    // batch it came from
+	From     string                      `json:"from,omitzero"`     // Comb: the colony that gave it
+	Plan     string                      `json:"plan,omitzero"`     // id of the plan taken out, if it was on one
+	Note     string                      `json:"note,omitzero"`
 }
 
 // NotFed says a planned fill was not made, and why.
 type NotFed struct {
-	Colony string
-	Why    string // full, refused, robbing, drowned, dead, queenless, leak, wasps, super, other
-	Plan   string
-	Note   string
+	Colony string `json:"colony,omitzero"`
+	Why    string `json:"why,omitzero"` // full, refused, robbing, drowned, dead, queenless, leak, wasps, super, other
+	Plan   string `json:"plan,omitzero"`
+	Note   string `json:"note,omitzero"`
 }
 
 // Left is what was still in the feeder at a visit. Nothing noted is no Left at
 // all; an empty feeder is Volume 0.
 type Left struct {
-	Colony string
-	Volume units.Entered[units.Volume]
-	Note   string
+	Colony string                      `json:"colony,omitzero"`
+	Volume units.Entered[units.Volume] `json:"volume,omitzero"`
+	Note   string                      `json:"note,omitzero"`
 }
 
 // Taken is an amount known to be taken without a look at what was left (a
 // feeder weighed before and after, say).
 type Taken struct {
-	Colony string
-	Volume units.Entered[units.Volume]
-	Note   string
+	Colony string                      `json:"colony,omitzero"`
+	Volume units.Entered[units.Volume] `json:"volume,omitzero"`
+	Note   string                      `json:"note,omitzero"`
 }
 
 // Batch is one mixing of syrup.
 type Batch struct {
-	ID        string
-	Volume    units.Entered[units.Volume]
-	Strength  units.Strength
-	Sugar     units.Entered[units.Mass]
-	Water     units.Entered[units.Volume]
-	Temp      units.Temp
-	TempKnown bool
-	Lots      []string // lots of sugar and supplement that went in
-	Note      string
+	ID        string                      `json:"id,omitzero"`
+	Volume    units.Entered[units.Volume] `json:"volume,omitzero"`
+	Strength  units.Strength              `json:"strength,omitzero"`
+	Sugar     units.Entered[units.Mass]   `json:"sugar,omitzero"`
+	Water     units.Entered[units.Volume] `json:"water,omitzero"`
+	Temp      units.Temp                  `json:"temp,omitzero"`
+	TempKnown bool                        `json:"temp_known,omitzero"`
+	Lots      []string                    `json:"lots,omitzero"` // lots of sugar and supplement that went in
+	Note      string                      `json:"note,omitzero"`
 }
 
 // Purchase is a delivery.
 type Purchase struct {
-	Item       string // "white sugar", "fondant", the product's own name
-	Lot        string
-	Mass       units.Entered[units.Mass]
-	Volume     units.Entered[units.Volume] // liquids
-	Price      units.Money                 // for the whole
-	Supplier   string
-	BestBefore units.Day
-	Note       string
+	Item       string                      `json:"item,omitzero"` // "white sugar", "fondant", the product's own name
+	Lot        string                      `json:"lot,omitzero"`
+	Mass       units.Entered[units.Mass]   `json:"mass,omitzero"`
+	Volume     units.Entered[units.Volume] `json:"volume,omitzero"` // liquids
+	Price      units.Money                 `json:"price,omitzero"`  // for the whole
+	Supplier   string                      `json:"supplier,omitzero"`
+	BestBefore units.Day                   `json:"best_before,omitzero"`
+	Note       string                      `json:"note,omitzero"`
 }
