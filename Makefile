@@ -1,0 +1,56 @@
+# `make` prints what can be done here. CI runs `make test`, and nothing else.
+GO ?= go
+export CGO_ENABLED = 0
+LDFLAGS = -s -w
+TARGETS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+
+.PHONY: help run test lint fuzz bench stories build release need unit vuln foreign size
+
+help: ## this list
+	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-9s %s\n", $$1, $$2}'
+
+run: ## the whole job on the example season
+	$(GO) run ./cmd/larder demo
+
+test: need lint unit foreign size ## everything that must pass: what the tests need, lint, tests with the race detector, foreign builds
+
+need: ## install what the tests need, or say the one line to type
+	sh tools/need.sh
+
+unit:
+	CGO_ENABLED=1 $(GO) test -race -timeout 14m ./...
+
+lint: ## gofmt, vet, staticcheck
+	@bad=$$(gofmt -l cmd internal manual tools); if [ -n "$$bad" ]; then echo "gofmt would change:"; echo "$$bad"; exit 1; fi
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+
+vuln: ## known vulnerabilities in what we depend on (needs the network)
+	$(GO) tool govulncheck ./...
+
+fuzz: ## fuzz every target, FUZZTIME each (default 60s)
+	sh tools/fuzz.sh $${FUZZTIME:-60s}
+
+bench: ## benchmarks; nothing here can fail a build
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+	sh tools/startup.sh
+
+stories: ## the stories of the whole binary, one by one
+	$(GO) test -count=1 -v -run TestStories ./cmd/larder
+
+build: ## the binary for this machine
+	$(GO) build -trimpath -ldflags '$(LDFLAGS)' -o larder ./cmd/larder
+
+foreign: ## two foreign builds, another pair each week
+	sh tools/foreign.sh $(TARGETS)
+
+size: build ## the binary stays under 30 MB
+	sh tools/size.sh larder 30
+
+release: ## binaries for every system in dist/, with checksums
+	@mkdir -p dist
+	@for t in $(TARGETS); do \
+	  os=$${t%/*}; arch=$${t#*/}; ext=; [ $$os = windows ] && ext=.exe; \
+	  echo "$$t"; GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '$(LDFLAGS)' -o dist/larder-$$os-$$arch$$ext ./cmd/larder || exit 1; \
+	done
+	cd dist && sha256sum larder-* > SHA256SUMS

@@ -1,0 +1,2 @@
+// Package internal has no code of its own: its tests hold the policy of imports.
+package internal

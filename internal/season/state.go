@@ -1,0 +1,295 @@
+package season
+
+import (
+	"slices"
+	"strings"
+
+	"larder/internal/apiary"
+	"larder/internal/ledger"
+	"larder/internal/units"
+	"larder/internal/weather"
+)
+
+// State is what the facts amount to: the yards and colonies as they stand, each
+// colony with the facts about it in order of truth, the weather, the settings.
+// It holds no estimates; those are worked out from it (see Judge, Short, Plan).
+type State struct {
+	AsOf      units.Moment // zero = by all that is known
+	Settings  Settings
+	yards     map[string]apiary.Yard
+	colonies  map[string]*Colony
+	weather   map[string][]weather.Day
+	roads     map[[2]string]Road
+	batches   map[string]ledger.Batch
+	purchases map[string][]ledger.Purchase
+	plans     map[string]PlanOut
+	values    map[string]string // settings in force
+}
+
+// Colony is one colony as it stands, with its history.
+type Colony struct {
+	apiary.Colony
+	Told   bool    // somebody placed it; false = only readings or gifts name it
+	Events []*Fact // facts in force about it, in order of truth
+}
+
+func newState(asOf units.Moment) *State {
+	return &State{
+		AsOf: asOf, yards: map[string]apiary.Yard{}, colonies: map[string]*Colony{},
+		weather: map[string][]weather.Day{}, roads: map[[2]string]Road{},
+		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, plans: map[string]PlanOut{},
+		values: map[string]string{}, Settings: DefaultSettings(),
+	}
+}
+
+// refold works out the subjects in which anew from the journal.
+func (st *State) refold(j *Journal, which map[Subject]struct{}) {
+	settings := false
+	for s := range which {
+		l := j.line(s, st.AsOf)
+		switch s.Sort {
+		case "colony":
+			put(st.colonies, s.Name, foldColony(s.Name, l), len(l) > 0)
+		case "yard":
+			y, ok := last[apiary.Yard](l)
+			put(st.yards, s.Name, y, ok)
+		case "station":
+			put(st.weather, s.Name, foldWeather(l), len(l) > 0)
+		case "road":
+			r, ok := last[Road](l)
+			from, to, _ := strings.Cut(s.Name, "\x00")
+			put(st.roads, [2]string{from, to}, r, ok)
+		case "batch":
+			b, ok := last[ledger.Batch](l)
+			put(st.batches, s.Name, b, ok)
+		case "purchase":
+			put(st.purchases, s.Name, every[ledger.Purchase](l), len(l) > 0)
+		case "plan":
+			p, ok := last[PlanOut](l)
+			put(st.plans, s.Name, p, ok)
+		case "setting":
+			v, ok := last[Setting](l)
+			put(st.values, s.Name, v.Value, ok && v.Value != "")
+			settings = true
+		}
+	}
+	if settings {
+		st.Settings = settingsFrom(st.values)
+	}
+}
+
+func put[K comparable, V any](m map[K]V, k K, v V, there bool) {
+	if there {
+		m[k] = v
+	} else {
+		delete(m, k)
+	}
+}
+
+// last gives the body of the last fact of a line.
+func last[B any](l []*Fact) (B, bool) {
+	for i := len(l) - 1; i >= 0; i-- {
+		if b, ok := l[i].Body.(B); ok {
+			return b, true
+		}
+	}
+	var none B
+	return none, false
+}
+
+func every[B any](l []*Fact) []B {
+	var out []B
+	for _, f := range l {
+		if b, ok := f.Body.(B); ok {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// foldColony replays the facts about one colony.
+func foldColony(id string, l []*Fact) *Colony {
+	c := &Colony{Events: l}
+	c.ID = id
+	c.State = apiary.Alive
+	for _, f := range l {
+		switch b := f.Body.(type) {
+		case apiary.Placed:
+			state, into, from := c.State, c.Into, c.From
+			c.Colony = b.Colony
+			c.Told = true
+			c.State, c.Into = state, into
+			if c.From == "" {
+				c.From = from
+			}
+		case apiary.Moved:
+			c.Yard, c.Stand = b.Yard, b.Stand
+		case apiary.Restacked:
+			c.Stack = b.Stack
+		case apiary.FeederSet:
+			c.Feeder, c.FeederVolume = b.Feeder, b.Volume
+		case apiary.United:
+			if b.From == id {
+				c.State, c.Into = apiary.Joined, b.Into
+			}
+		case apiary.Split:
+			if b.New.ID == id {
+				c.Colony = b.New
+				c.Told = true
+				c.State, c.From = apiary.Alive, b.From
+			}
+		case apiary.Ended:
+			c.State = b.State
+		}
+	}
+	return c
+}
+
+// foldWeather sorts days and keeps one of each: measured before forecast, then
+// the later fact.
+func foldWeather(l []*Fact) []weather.Day {
+	best := map[units.Day]weather.Day{}
+	for _, f := range l {
+		d, ok := f.Body.(weather.Day)
+		if !ok {
+			continue
+		}
+		if old, there := best[d.Day]; there && d.Forecast && !old.Forecast {
+			continue
+		}
+		best[d.Day] = d
+	}
+	out := make([]weather.Day, 0, len(best))
+	for _, d := range best {
+		out = append(out, d)
+	}
+	slices.SortFunc(out, func(a, b weather.Day) int { return int(a.Day) - int(b.Day) })
+	return out
+}
+
+// Yards lists the yards by id. A yard that only colonies name is listed too,
+// with nothing but its id.
+func (st *State) Yards() []apiary.Yard {
+	seen := map[string]apiary.Yard{}
+	for id, y := range st.yards {
+		seen[id] = y
+	}
+	for _, c := range st.colonies {
+		if _, ok := seen[c.Yard]; !ok && c.Yard != "" {
+			seen[c.Yard] = apiary.Yard{ID: c.Yard}
+		}
+	}
+	return sorted(seen)
+}
+
+// Yard gives one yard.
+func (st *State) Yard(id string) (apiary.Yard, bool) { y, ok := st.yards[id]; return y, ok }
+
+// Colonies lists all colonies, by yard, stand, then name.
+func (st *State) Colonies() []*Colony {
+	out := make([]*Colony, 0, len(st.colonies))
+	for _, c := range st.colonies {
+		out = append(out, c)
+	}
+	slices.SortFunc(out, func(a, b *Colony) int {
+		if c := strings.Compare(a.Yard, b.Yard); c != 0 {
+			return c
+		}
+		if a.Stand != b.Stand {
+			return a.Stand - b.Stand
+		}
+		return NameOrder(a.ID, b.ID)
+	})
+	return out
+}
+
+// Colony gives one colony.
+func (st *State) Colony(id string) (*Colony, bool) { c, ok := st.colonies[id]; return c, ok }
+
+// Weather gives the days of a station, sorted.
+func (st *State) Weather(station string) []weather.Day { return st.weather[station] }
+
+// Stations lists the stations with weather.
+func (st *State) Stations() []string { return sortedKeys(st.weather) }
+
+// Road gives the way from one place to another as the keeper told it, in
+// either direction.
+func (st *State) Road(from, to string) (Road, bool) {
+	if r, ok := st.roads[[2]string{from, to}]; ok {
+		return r, true
+	}
+	r, ok := st.roads[[2]string{to, from}]
+	return r, ok
+}
+
+// Batches lists the batches by id.
+func (st *State) Batches() []ledger.Batch { return sorted(st.batches) }
+
+// Batch gives one batch.
+func (st *State) Batch(id string) (ledger.Batch, bool) { b, ok := st.batches[id]; return b, ok }
+
+// Purchases lists what was bought, by item, in order of truth.
+func (st *State) Purchases() []ledger.Purchase {
+	var out []ledger.Purchase
+	for _, k := range sortedKeys(st.purchases) {
+		out = append(out, st.purchases[k]...)
+	}
+	return out
+}
+
+// Plans lists the plans taken out, by id.
+func (st *State) Plans() []PlanOut { return sorted(st.plans) }
+
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, NameOrder)
+	return keys
+}
+
+func sorted[V any](m map[string]V) []V {
+	keys := sortedKeys(m)
+	out := make([]V, len(keys))
+	for i, k := range keys {
+		out[i] = m[k]
+	}
+	return out
+}
+
+// NameOrder compares names as people number hives: "9" before "10", "m2" before
+// "m10". Equal by that, it falls back to the bytes, so the order is total.
+func NameOrder(a, b string) int {
+	x, y := a, b
+	for x != "" && y != "" {
+		nx, ny := digits(x), digits(y)
+		if nx > 0 && ny > 0 {
+			p, q := strings.TrimLeft(x[:nx], "0"), strings.TrimLeft(y[:ny], "0")
+			if len(p) != len(q) {
+				return len(p) - len(q)
+			}
+			if c := strings.Compare(p, q); c != 0 {
+				return c
+			}
+			x, y = x[nx:], y[ny:]
+			continue
+		}
+		if x[0] != y[0] {
+			return int(x[0]) - int(y[0])
+		}
+		x, y = x[1:], y[1:]
+	}
+	if len(x) != len(y) {
+		return len(x) - len(y)
+	}
+	return strings.Compare(a, b)
+}
+
+func digits(s string) int {
+	n := 0
+	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
+		n++
+	}
+	return n
+}
