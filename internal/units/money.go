@@ -1,6 +1,8 @@
 package units
 
 import (
+	"strings"
+
 	"github.com/bojanz/currency"
 	"larder/internal/fault"
 )
@@ -76,3 +78,17 @@ func (m Money) Times(n string) (Money, error) {
 
 // MarshalText gives String.
 func (m Money) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads what String writes; an empty text is no amount.
+func (m *Money) UnmarshalText(b []byte) error {
+	if len(b) == 0 {
+		*m = Money{}
+		return nil
+	}
+	n, code, _ := strings.Cut(string(b), " ")
+	v, err := NewMoney(n, code)
+	if err == nil {
+		*m = v
+	}
+	return err
+}

@@ -7,7 +7,7 @@
 //
 // Inside we use: kilogram, litre, degree Celsius, metre, pascal, watt, volt,
 // ampere, second, joule, kg/m³, and strength as a mass fraction (0.667 for
-// 2:1). US, UK and other units exist only in parse.go and style.go.
+// 2:1). US, UK and other units exist only in tables.go and style.go.
 //
 // # Reading
 //
