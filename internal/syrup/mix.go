@@ -11,7 +11,7 @@ import (
 // Water says how much.
 type MixRequest struct {
 	Strength units.Strength
-	Ratio    Ratio
+	Ratio    units.Ratio
 	Bulk     units.Density // loose weight of the keeper's sugar, kg/m³; 0 = the figure
 
 	Make  units.Volume // syrup wanted, at At
@@ -123,7 +123,9 @@ func (r MixRequest) sugar() units.Mass {
 
 func (r MixRequest) bothInHand() bool { return r.sugar() > 0 && r.Water > 0 }
 
-func (r MixRequest) toldStrength() bool { return r.Strength != 0 || !r.Ratio.IsZero() }
+func (r MixRequest) toldRatio() bool { return r.Ratio.Sugar != 0 || r.Ratio.Water != 0 }
+
+func (r MixRequest) toldStrength() bool { return r.Strength != 0 || r.toldRatio() }
 
 // check refuses what is missing and what says two things at once.
 func (r MixRequest) check() error {
@@ -149,7 +151,7 @@ func (r MixRequest) check() error {
 	case told == 0 && r.Water == 0:
 		return fault.New(fault.Missing, "", "how much to mix has not been told").
 			WithHint("tell the syrup to make, or the sugar in hand")
-	case r.Strength != 0 && !r.Ratio.IsZero():
+	case r.Strength != 0 && r.toldRatio():
 		return fault.New(fault.Conflict, "", "the strength was told twice").WithHint("tell either a strength or a recipe")
 	case r.bothInHand() && r.toldStrength():
 		return fault.New(fault.Conflict, "", "sugar and water together already say how strong it gets").
@@ -181,8 +183,8 @@ func (m *Mixing) fromParts(sugar units.Mass, water units.Volume) error {
 // fromRecipe takes a strength and one amount.
 func (m *Mixing) fromRecipe(req MixRequest) error {
 	m.Strength, m.Low, m.High = req.Strength, req.Strength, req.Strength
-	if !req.Ratio.IsZero() {
-		b, err := req.Ratio.Band(req.Bulk, req.Figures)
+	if req.toldRatio() {
+		b, err := RatioBand(req.Ratio, req.Bulk, req.Figures)
 		if err != nil {
 			return err
 		}

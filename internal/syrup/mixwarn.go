@@ -14,6 +14,13 @@ func (m Mixing) warnings(req MixRequest) []Warning {
 	out = append(out, m.dissolving(req)...)
 	out = append(out, m.standing(req)...)
 	out = append(out, m.hot(req)...)
+	if req.toldRatio() && req.Ratio.By == units.ByWeight && !req.Ratio.Stated {
+		v := req.Ratio
+		v.By = units.ByVolume
+		if s, err := RatioStrength(v, Bulk(req.Figures), roomTemp); err == nil {
+			out = append(out, warn("basis-assumed", "the recipe is taken by weight, {0}; by volume it would be about {1}", m.Strength, s))
+		}
+	}
 	if m.Low != m.High {
 		out = append(out, warn("by-volume",
 			"measured by volume it may turn out from {0} to {1}: weigh one measure of your sugar, or weigh it all", m.Low, m.High))
