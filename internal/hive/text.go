@@ -141,3 +141,10 @@ func (s Stack) String() string {
 	}
 	return strings.Join(parts, " + ")
 }
+
+// Bare gives the stack without its measured tare: two hives of one Bare are
+// built alike.
+func (s Stack) Bare() Stack {
+	s.Tare, s.TareKnown = 0, false
+	return s
+}
