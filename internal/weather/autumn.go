@@ -50,15 +50,27 @@ type highs struct {
 }
 
 // take reads the autumn's highs from s, k years away from the season itself.
-// Dates are matched by the calendar, so leap years do not shift them.
+// Dates are matched by the calendar, so leap years do not shift them. Of
+// another year only what was measured counts.
 func (a autumn) take(s Series, k int) highs {
 	h := highs{t: make([]int64, a.n), known: make([]bool, a.n)}
 	for i := range a.n {
-		if d, ok := s.At(sameDay(a.day(i), k)); ok && d.HasMax {
+		if d, ok := s.At(sameDay(a.day(i), k)); ok && d.HasMax && (k == 0 || !d.Forecast) {
 			h.t[i], h.known[i] = int64(math.Round(d.TMax.C()*1000)), true
 		}
 	}
 	return h
+}
+
+// share gives the share of the days that is known.
+func (h highs) share() float64 {
+	n := 0
+	for _, k := range h.known {
+		if k {
+			n++
+		}
+	}
+	return float64(n) / float64(len(h.known))
 }
 
 // over lays own days over another year's.

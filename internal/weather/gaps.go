@@ -44,10 +44,6 @@ func (s Series) Gaps() []Gap {
 // Longer gaps stay open.
 func Fill(s Series, set figure.Set) (Series, []Gap) {
 	longest := int(math.Round(set.V(keyFill)))
-	gaps := s.Gaps()
-	for i, g := range gaps {
-		gaps[i].Filled = g.Days() <= longest
-	}
 	out := Series{station: s.station, days: s.withBlanks(longest)}
 	fillValue(out.days, longest,
 		func(d *Day) (*units.Temp, *bool) { return &d.TMax, &d.HasMax })
@@ -55,12 +51,12 @@ func Fill(s Series, set figure.Set) (Series, []Gap) {
 		func(d *Day) (*units.Temp, *bool) { return &d.TMin, &d.HasMin })
 	kept := out.days[:0]
 	for _, d := range out.days {
-		// A line between a cold night and a warm one may cross the highs' line.
+		// A line between a cold night and a warm one may cross the highs.
 		if d.Filled && d.HasMax && d.HasMin && d.TMin > d.TMax {
-			d.TMin, d.HasMin = 0, false
-			d.Filled = false
-			if o, ok := s.At(d.Day); !ok || !o.HasMax {
-				d.Filled = true
+			if o, ok := s.At(d.Day); ok && (o.HasMax || o.HasMin) {
+				d = o // what was measured stands alone
+			} else {
+				d.TMin, d.HasMin = 0, false
 			}
 		}
 		if !d.IsBlank() {
@@ -68,6 +64,10 @@ func Fill(s Series, set figure.Set) (Series, []Gap) {
 		}
 	}
 	out.days = kept
+	gaps := s.Gaps()
+	for i, g := range gaps {
+		gaps[i].Filled = out.MeanMax(g.First, g.Last).Known(1)
+	}
 	return out, gaps
 }
 

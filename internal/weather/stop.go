@@ -3,7 +3,6 @@ package weather
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"larder/internal/fault"
 	"larder/internal/figure"
@@ -163,14 +162,23 @@ func workOut(q StopQuery, set figure.Set) (Stop, error) {
 			sc.a.win, count(st.Lead, "day")),
 		Amounts: []any{units.Temp(set.V(keyStopMean))}}
 	st.Normal = sc.normal(st.Lead)
-	if i, what := sc.a.firstCold(sc.own); what == found {
+	switch i, what := sc.a.firstCold(sc.own); what {
+	case found:
 		return sc.settled(st, i, filled, rule), nil
+	case never:
+		return Stop{}, tooWarm("this season the highs here did not fall to where feeding must end")
 	}
 	if len(sc.cold) == 0 {
 		return Stop{}, fault.New(fault.Missing, "stop day", "no weather of past years is known for this place").
 			WithHint("type the stop day, or read in a file of daily weather")
 	}
 	return sc.spread(st, q, set, rule)
+}
+
+// tooWarm refuses a place or season outside what the rule was made for.
+func tooWarm(say string) error {
+	return fault.New(fault.NotKnownHere, "stop day", say).
+		WithHint("the rule was made for places with a cold winter: type the stop day")
 }
 
 // replay makes the scenarios.
@@ -190,12 +198,14 @@ func replay(q StopQuery, filled Series, set figure.Set) scenarios {
 			continue
 		}
 		past := sc.a.take(filled, season-q.Season)
-		if !slices.Contains(past.known, true) {
-			continue // it has no autumn at all: not worth a word
+		if past.share() == 0 {
+			continue
 		}
 		i, what := sc.a.firstCold(sc.own.over(past))
 		if what == gap {
-			sc.leftOut++
+			if past.share() >= 0.5 { // else it is only begun or only ended: not worth a word
+				sc.leftOut++
+			}
 			continue
 		}
 		sc.seasons = append(sc.seasons, season)
@@ -230,9 +240,7 @@ func (sc scenarios) spread(st Stop, q StopQuery, set figure.Set, rule Reason) (S
 	}
 	pick := sc.bounds(q.Confidence, set)
 	if 2*warm > len(sc.cold) || pick.lo >= sc.a.n {
-		return Stop{}, fault.Newf(fault.NotKnownHere, "stop day",
-			"in %d of %d years the highs here never fell to where feeding must end", warm, len(sc.cold)).
-			WithHint("the rule was made for places with a cold winter: type the stop day")
+		return Stop{}, tooWarm(fmt.Sprintf("in %d of %d years the highs here did not fall to where feeding must end", warm, len(sc.cold)))
 	}
 	outer := sc.bounds(0.9, set)
 	date := func(i int) units.Day { return sc.a.day(i) - units.Day(st.Lead) }
