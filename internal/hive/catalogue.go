@@ -43,7 +43,8 @@ func (c Catalogue) With(b BoxKind) (Catalogue, error) {
 	}
 	for _, s := range []Shell{b.Wood, b.Poly} {
 		if s.Made && !(s.Mass > 0 && s.Mass < 200 && s.SD >= 0 && s.SD < 200) {
-			return c, fault.Newf(fault.OutOfRange, b.Key, "an empty box of %g kg cannot be", s.Mass.Kg())
+			return c, fault.Newf(fault.OutOfRange, b.Key, "an empty box of %g kg cannot be", s.Mass.Kg()).
+				WithHint("weigh it empty, without frames; most are between 1 and 10 kg")
 		}
 	}
 	c.boxes = maps.Clone(c.boxes)
@@ -61,10 +62,36 @@ func (c Catalogue) WithFrame(f FrameKind) (Catalogue, error) {
 			WithHint("clear length × clear height inside the frame; most are between 4 and 12 dm²")
 	}
 	if !(f.Comb >= 0 && f.Comb < 5 && f.CombSD >= 0 && f.CombSD < 5) {
-		return c, fault.Newf(fault.OutOfRange, f.Key, "a drawn empty comb of %g kg cannot be", f.Comb.Kg())
+		return c, fault.Newf(fault.OutOfRange, f.Key, "a drawn empty comb of %g kg cannot be", f.Comb.Kg()).
+			WithHint("a drawn comb with its frame weighs a third to half a kilogram")
 	}
 	c.frames = maps.Clone(c.frames)
 	c.frames[f.Key] = f
+	return c, nil
+}
+
+// WithBase is [Catalogue.With] for a base: floor, crown board and roof of a
+// hive that none of the known ones fits.
+func (c Catalogue) WithBase(b Base) (Catalogue, error) {
+	if err := keyFit(b.Key); err != nil {
+		return c, err
+	}
+	if !(b.Plan > 0 && b.Plan < 200) {
+		return c, fault.Newf(fault.OutOfRange, b.Key, "a hive of %g dm² from above cannot be", float64(b.Plan)).
+			WithHint("outer length × outer width of its box; a ten-frame Langstroth has 21 dm²")
+	}
+	if !b.Wood.Made && !b.Poly.Made {
+		return c, fault.New(fault.Missing, b.Key, "the weights of floor, crown board and roof are not told").
+			WithHint("weigh the three pieces")
+	}
+	for _, p := range []Parts{b.Wood, b.Poly} {
+		if p.Made && !(p.Floor >= 0 && p.Board >= 0 && p.Roof >= 0 && p.SD >= 0 && p.Floor+p.Board+p.Roof < 200) {
+			return c, fault.New(fault.OutOfRange, b.Key, "the weights of floor, crown board and roof cannot be").
+				WithHint("none weighs less than nothing")
+		}
+	}
+	c.bases = maps.Clone(c.bases)
+	c.bases[b.Key] = b
 	return c, nil
 }
 
@@ -74,7 +101,8 @@ func (c Catalogue) WithFeeder(f FeederKind) (Catalogue, error) {
 		return c, err
 	}
 	if !(f.Volume > 0 && f.Volume < 100) {
-		return c, fault.Newf(fault.OutOfRange, f.Key, "a feeder of %g L cannot be", f.Volume.L())
+		return c, fault.Newf(fault.OutOfRange, f.Key, "a feeder of %g L cannot be", f.Volume.L()).
+			WithHint("measure what it takes to its usual mark")
 	}
 	if f.factor == "" && !(f.uptake1 > 0 && f.uptake1 <= 2) {
 		return c, fault.Newf(fault.OutOfRange, f.Key, "an uptake of %g cannot be", f.uptake1).
