@@ -51,8 +51,8 @@ type Conversion struct {
 	// c = 1).
 	Yield float64
 	// PerSolids, PerKg and PerL are the planned kg of stores per kg of dry
-	// solids, per kg of feed and per litre of feed. PerL is not known for solid
-	// feed.
+	// solids, per kg of feed and per litre of feed (at 20 °C where no other
+	// temperature was given). PerL is not known for solid feed.
 	PerSolids figure.Estimate
 	PerKg     figure.Estimate
 	PerL      figure.Estimate
@@ -217,7 +217,33 @@ func StoresPerKg(k Kind, as units.Strength, fig figure.Set) (Conversion, error) 
 		return Conversion{}, fault.Newf(fault.OutOfRange, f.Name, "it is sold at %.1f %% solids and cannot be fed at %.1f %%", bought.Brix(), as.Brix()).
 			WithHint("leave the strength out to feed it as it is")
 	}
-	return convert(f.Inverted, as, fig)
+	c, err := convert(f.Inverted, as, fig)
+	if err != nil || !f.Liquid && as > bought-1e-12 {
+		return c, err
+	}
+	d := figure.Est(float64(sureDensity(min(as, maxStrength), roomTemp)), 0)
+	if f.Liquid {
+		if d, err = FoodDensity(k, as, roomTemp, fig); err != nil {
+			return Conversion{}, err
+		}
+	}
+	c.PerL = c.PerKg.Times(d.Mean / 1000)
+	return c, nil
+}
+
+// StoresFromFood gives the stores made of a mass of a kind fed at strength as
+// (0 = as it is bought): fondant by the kilogram, HFCS from the scale. Range
+// and warnings as [StoresPerKg].
+func StoresFromFood(k Kind, m units.Mass, as units.Strength, fig figure.Set) (Stores, error) {
+	if err := amount("syrup.StoresFromFood", "the feed", m.Kg()); err != nil {
+		return Stores{}, err
+	}
+	c, err := StoresPerKg(k, as, fig)
+	if err != nil {
+		return Stores{}, err
+	}
+	s, err := FoodSolids(k, as, fig)
+	return Stores{Sugar: m * units.Mass(s), Stores: c.PerKg.Times(m.Kg()), Conversion: c}, err
 }
 
 // NoLossStores gives the ripe stores from sugar if nothing were lost: sugar

@@ -1,6 +1,8 @@
 package syrup
 
 import (
+	"math"
+
 	"larder/internal/fault"
 	"larder/internal/figure"
 	"larder/internal/units"
@@ -63,24 +65,26 @@ type CorrectRequest struct {
 
 // Correction is what to add to a batch.
 type Correction struct {
-	Strength    units.Strength // the batch's true strength
-	MeterAdds   units.Strength // what the temperature of the reading changed
-	HaveMass    units.Mass
-	AddSugar    units.Mass
-	AddWater    units.Volume // at 20 °C
-	AddMass     units.Mass   // of the water
-	Final       units.Volume // at the temperature of the batch
-	FinalMass   units.Mass
-	WarmTo      Maybe[units.Temp] // warm it to this so that added sugar dissolves readily
-	SugarPerPct units.Mass        // sugar that one more °Bx in the reading would spare
-	Warnings    []Warning
+	Strength  units.Strength // the batch's true strength
+	MeterAdds units.Strength // what the temperature of the reading changed
+	HaveMass  units.Mass
+	AddSugar  units.Mass
+	SugarSD   units.Mass   // what the reading's own spread leaves open
+	AddWater  units.Volume // at 20 °C
+	WaterSD   units.Volume
+	AddMass   units.Mass   // of the water
+	Final     units.Volume // at the temperature of the batch
+	FinalMass units.Mass
+	WarmTo    Maybe[units.Temp] // warm it to this so that added sugar dissolves readily
+	Warnings  []Warning
 }
 
 // Correct works out the sugar or water that brings a batch to the strength
 // wanted, by mass balance. Strengths 0…85 %; temperatures −10…100 °C, a plain
 // refractometer's 5–30 °C. With Final told, both sugar and water may be added
 // to reach that volume; where that cannot be, the error is [fault.WontFit]
-// and says the least volume that can.
+// and says the least volume that can. The spread is that of the reading
+// (figure syrup.meter_sd).
 func Correct(req CorrectRequest) (Correction, error) {
 	c, err := correct(req)
 	if err != nil {
@@ -105,52 +109,54 @@ func correct(req CorrectRequest) (Correction, error) {
 	if c.HaveMass, err = MassOf(req.Have, c.Strength, at); err != nil {
 		return Correction{}, err
 	}
-	if req.Final > 0 {
-		err = c.toVolume(req, at)
-	} else {
-		err = c.least(req)
-	}
-	if err != nil {
+	c.AddSugar, c.AddMass = adds(req, c.Strength, at)
+	if err := c.fits(req, at); err != nil {
 		return Correction{}, err
 	}
+	c.spread(req, at)
 	c.AddWater = waterVolume(c.AddMass)
 	c.FinalMass = c.HaveMass + c.AddSugar + c.AddMass
 	c.Final = units.Volume(c.FinalMass.Kg() * 1000 / float64(sureDensity(req.Want, at)))
-	// The keeper's reading is only so good: what one degree does, by the same
-	// balance.
-	c.SugarPerPct = c.HaveMass * units.Mass(0.01/(1-req.Want))
 	return c, c.advise(req, at)
 }
 
-// least adds either sugar or water, never both.
-func (c *Correction) least(req CorrectRequest) (err error) {
-	if req.Want > c.Strength {
-		c.AddSugar, err = Thicken(c.HaveMass, c.Strength, req.Want)
-	} else {
-		c.AddMass, err = Thin(c.HaveMass, c.Strength, req.Want)
+// adds gives what to add to a batch of strength s: sugar or water, whichever is
+// lacking; with a final volume both, negative where the batch has too much.
+func adds(req CorrectRequest, s units.Strength, at units.Temp) (sugar, water units.Mass) {
+	have := units.Mass(req.Have.L() * float64(sureDensity(s, at)) / 1000)
+	switch {
+	case req.Final > 0:
+		end := units.Mass(req.Final.L() * float64(sureDensity(req.Want, at)) / 1000)
+		return end*units.Mass(req.Want) - have*units.Mass(s), end*units.Mass(1-req.Want) - have*units.Mass(1-s)
+	case req.Want > s:
+		return have * units.Mass((req.Want-s)/(1-req.Want)), 0
 	}
-	return err
+	return 0, have * units.Mass((s-req.Want)/req.Want)
 }
 
-// toVolume adds what makes up the volume wanted.
-func (c *Correction) toVolume(req CorrectRequest, at units.Temp) error {
-	sugar, water, err := Heel(req.Have, c.Strength, req.Final, req.Want, at)
-	if err != nil {
-		return err
-	}
+// fits refuses a final volume that would need something taken out.
+func (c *Correction) fits(req CorrectRequest, at units.Temp) error {
 	// A thousandth of a gram is rounding, not a heel too big.
 	const nothing units.Mass = 1e-6
-	if sugar < -nothing || water < -nothing {
-		if err := c.least(req); err != nil {
-			return err
-		}
-		m := c.HaveMass + c.AddSugar + c.AddMass
-		least := m.Kg() * 1000 / float64(sureDensity(req.Want, at))
+	if c.AddSugar < -nothing || c.AddMass < -nothing {
+		req.Final = 0
+		sugar, water := adds(req, c.Strength, at)
+		least := (c.HaveMass + sugar + water).Kg() * 1000 / float64(sureDensity(req.Want, at))
 		return fault.Newf(fault.WontFit, "", "what is in the tank is too much or too strong to end with that volume at %.1f %%", req.Want.Brix()).
 			WithHint("at that strength it makes at least %.1f L; or take some out first", least)
 	}
-	c.AddSugar, c.AddMass = max(sugar, 0), max(water, 0)
+	c.AddSugar, c.AddMass = max(c.AddSugar, 0), max(c.AddMass, 0)
 	return nil
+}
+
+// spread works the same balance with the reading one standard deviation up and
+// down.
+func (c *Correction) spread(req CorrectRequest, at units.Temp) {
+	d := units.Strength(req.Figures.V(KeyMeterSD))
+	s1, w1 := adds(req, max(c.Strength-d, 0), at)
+	s2, w2 := adds(req, min(c.Strength+d, maxStrength), at)
+	c.SugarSD = units.Mass(math.Abs(float64(s1-s2)) / 2)
+	c.WaterSD = waterVolume(units.Mass(math.Abs(float64(w1-w2)) / 2))
 }
 
 // advise warns of sugar that will not dissolve and of doubtful readings.

@@ -26,6 +26,7 @@ const (
 	KeyGrainMargin  = "syrup.grain_margin_k"
 	KeyStoreSigma   = "syrup.store_sigma"
 	KeyCrystalSD    = "syrup.crystal_sd_k"
+	KeyMeterSD      = "syrup.meter_sd"
 	KeyHeatLoss     = "syrup.heat_loss"
 	KeySolutionSD   = "syrup.solution_heat_sd"
 	KeyMixMax       = "syrup.mix_max_c"
@@ -114,6 +115,8 @@ func practiceFigures() []figure.Figure {
 			Source: "solubility itself; new crystals without seeds only above about 1.2 (classical pan-boiling rule, from memory; Van Hook)", Grade: figure.Derived},
 		{Key: KeyCrystalSD, Name: "spread of the crystallisation temperature", Value: 2, Unit: "K", Low: 1, High: 3,
 			Source: "2:1 by Bubník & Kadlec 19.6, Charles 20.5, older tables about 17 °C", Grade: figure.Derived},
+		{Key: KeyMeterSD, Name: "spread of one strength reading", Value: 0.002, Unit: "fraction", Low: 0.0005, High: 0.01,
+			Source: srcNone, Grade: figure.Practice, Note: "a hand refractometer is divided in 0.2 °Bx"},
 		{Key: KeyHeatLoss, Name: "heat lost to the air while heating", Value: 0.15, Unit: "fraction", Low: 0.10, High: 0.20, SD: 0.025, Source: srcNone, Grade: figure.Practice},
 		{Key: KeySolutionSD, Name: "spread of the heat of solution", Value: 3, Unit: "kJ/kg", Low: 2, High: 4,
 			Source: "20 ± 3 kJ per kg of sugar: Gucker, Pickard & Planck 1939 (from memory) against a teaching page (15.8)", Grade: figure.Memory},

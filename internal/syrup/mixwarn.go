@@ -72,8 +72,8 @@ func (m Mixing) standing(req MixRequest) []Warning {
 	var out []Warning
 	if m.AtLow.Q > req.Figures.V(KeyStoreSigma) {
 		out = append(out, warn("crystals-cold",
-			"standing at {0} it slowly grains at rims, valves and on undissolved sugar, as it does below {1} (give or take {2} K): feed it soon, or mix {3}",
-			req.Low.Q, m.CrystalAt, m.CrystalSD, coldShed))
+			"standing at {0} it slowly grains at rims, valves and on undissolved sugar, as it does below about {1}: feed it soon, or mix {2}",
+			req.Low.Q, m.CrystalAt, coldShed))
 	}
 	if f, _, err := Freezing(m.Strength); err == nil && req.Low.Q < f {
 		out = append(out, warn("freezes", "at {0} ice forms in it: it freezes from {1} on", req.Low.Q, f))

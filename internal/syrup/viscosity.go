@@ -33,19 +33,23 @@ func Viscosity(s units.Strength, t units.Temp) (units.Viscosity, error) {
 }
 
 // ViscosityBand gives how far the truth may lie from [Viscosity], as a
-// fraction to either side: 4 % from 15 to 60 °C, 15 % colder, 8 % hotter.
+// fraction to either side: 4 % from 20 to 60 °C, 6 % from 15 °C, 15 % colder,
+// 9 % hotter.
 //
 // Found by comparison: CRC Handbook 20 °C column −3.6 % (water) to +3.1 %;
 // Bingham & Jackson series at 60 % +14 % (0 °C), +12 (5 °C), +7.5 (10 °C),
-// ±1.8 (30–60 °C), at 20 % +8 (85 °C). Cold, the formula reads high.
+// ±1.8 (30–60 °C), at 40 % +4.3 (15 °C), at 20 % +8.3 (85 °C). Cold, the formula
+// reads high.
 func ViscosityBand(t units.Temp) float64 {
 	switch {
 	case t < 15:
 		return 0.15
+	case t < 20:
+		return 0.06
 	case t <= 60:
 		return 0.04
 	}
-	return 0.08
+	return 0.09
 }
 
 // ViscosityEstimate is [Viscosity] in mPa·s with its spread: the band taken as
