@@ -78,11 +78,12 @@ type Totals struct {
 	Fills     int
 	Syrup     units.Volume
 	Dist      units.Length
-	Time      units.Duration
+	Time      units.Duration // of the loads; mixing is apart
+	Mixing    units.Duration
 	Sugar     units.Mass
 	Water     units.Volume
 	Cost      units.Money            // zero = prices not told
-	CostParts map[string]units.Money // "sugar", "km", "hours": those told
+	CostParts map[string]units.Money // "sugar", "km", "hours", "mixing": those told
 }
 
 // Bounds are what no plan can beat, each with its proof in words.

@@ -33,10 +33,16 @@ type Hive struct {
 	Colony string
 	Yard   string
 	Stand  int // walking order
-	// Need is the syrup still to be taken to reach the target.
+	// Need is the syrup still to be taken to reach the target. What is in the
+	// feeder already (InFeeder) counts towards it as the bees take it: to be
+	// given is Need less InFeeder.
 	Need units.Volume
 	// InFeeder is syrup already in the feeder at the start, not yet taken.
 	InFeeder units.Volume
+	// Room is the most syrup its comb has space for, InFeeder included; it
+	// counts only when RoomTold.
+	Room     units.Volume
+	RoomTold bool
 	// Feeder is the usable volume of its feeder; 0 = no feeder on.
 	Feeder units.Volume
 	// Uptake is litres per day on a day with factor 1.
@@ -77,18 +83,20 @@ type Rig struct {
 	Tank    units.Volume   // usable: nominal less heel
 	Payload units.Mass     // what the truck may carry as syrup, tank and gear taken off; 0 = not told
 	Pump    units.Flow     // measured or planned, at the nozzle
-	PerHive units.Duration // opening, moving on, closing: without pumping
-	Fill    units.Duration // filling the tank at home
+	PerHive units.Duration // opening, moving on, closing: without pumping; 0 = none
+	Fill    units.Duration // filling the tank at home; 0 = none
 }
 
 // Kitchen is where it is mixed.
 type Kitchen struct {
 	Strength units.Strength
 	Density  units.Density // of the syrup at 20 °C
-	Mixer    units.Volume  // usable volume of one batch
-	Mixing   units.Duration
-	OnHand   units.Volume // mixed syrup in store at the start
-	Store    units.Volume // what the store holds; 0 = no limit told
+	Mixer    units.Volume  // usable volume of one batch; 0 = any size told by nobody, one batch a day
+	// Mixing is the crew's time for one batch. It comes out of the same working
+	// day as the loads: mix in the morning, then drive. 0 = none.
+	Mixing units.Duration
+	OnHand units.Volume // mixed syrup in store at the start
+	Store  units.Volume // what the store holds; 0 = no limit told
 }
 
 // Crew is who does it.

@@ -45,7 +45,7 @@ type Published struct {
 }
 
 // Target gives the suggested stores at the end of feeding for a class of
-// winter and a hive type. It is a mid-point of published rows, a default to be
+// winter and a hive type. It is judged about the middle of published rows, a default to be
 // argued with, never a constant: the keeper's own target and the one computed
 // from his winters stand beside it. A class or type outside the table is
 // NotKnownHere; there is no nearest cell.

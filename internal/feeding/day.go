@@ -1,0 +1,235 @@
+package feeding
+
+import (
+	"cmp"
+	"slices"
+)
+
+// today is the working day being packed.
+type today struct {
+	d     int
+	calls []call // in the order of one long way round
+	trips []trip // the loads they make
+	time  tick
+	q     micro
+}
+
+// fits makes loads of calls and tells whether they fit the day: working time
+// with what must be mixed for them, and the number of loads.
+func (r *run) fits(calls []call) ([]trip, bool) {
+	whole, split := r.cut(calls)
+	// The cut with fewer loads first; the other may still save time.
+	for _, trips := range [][]trip{split, whole} {
+		if trips == nil {
+			continue
+		}
+		if r.feasible(trips) {
+			return trips, true
+		}
+	}
+	return nil, false
+}
+
+func (r *run) feasible(trips []trip) bool {
+	var time tick
+	var q micro
+	for i := range trips {
+		time += trips[i].time
+		q += trips[i].q
+	}
+	switch {
+	case len(trips) > r.loads:
+		r.short.loads = true
+	case time > r.day:
+		r.short.hours = true
+	case q > r.have+r.mix.canMix(r.day-time):
+		r.short.mixing = true
+	default:
+		return true
+	}
+	return false
+}
+
+// insert puts c where it makes the long way round least longer and gives the
+// time that adds.
+func (r *run) insert(calls []call, c call) ([]call, tick) {
+	at, best := 0, longest
+	for i := 0; i <= len(calls); i++ {
+		if t := r.detour(calls, i, c.y); t < best {
+			at, best = i, t
+		}
+	}
+	return slices.Insert(slices.Clone(calls), at, c), best
+}
+
+// detour is the driving added by calling at yard y before calls[i].
+func (r *run) detour(calls []call, i, y int) tick {
+	a, b := 0, 0
+	if i > 0 {
+		a = calls[i-1].y + 1
+	}
+	if i < len(calls) {
+		b = calls[i].y + 1
+	}
+	out, ok1 := r.roads.drive(a, y+1)
+	back, ok2 := r.roads.drive(y+1, b)
+	if !ok1 || !ok2 {
+		return longest / 2
+	}
+	was, _ := r.roads.drive(a, b)
+	return out + back - was
+}
+
+// add tries to take yard y with its pours into the day, all of them or, when
+// part is allowed, as many as fit in walking order. It reports how many.
+func (r *run) add(t *today, y int, pours []pour, part bool) int {
+	try := func(n int) bool {
+		calls, _ := r.insert(t.calls, r.makeCall(y, pours[:n]))
+		trips, ok := r.fits(calls)
+		if ok {
+			t.calls, t.trips = calls, trips
+		}
+		return ok
+	}
+	if try(len(pours)) {
+		return len(pours)
+	}
+	if !part {
+		return 0
+	}
+	// The largest number that fits; fitting is monotone in it but for the
+	// rounding of tanks, and each number kept has really been tried.
+	lo, hi := 0, len(pours)
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; try(mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// pack fills day d: first the yards that cannot wait, then others that lie
+// near, while time, loads and syrup last.
+func (r *run) pack(d int) today {
+	t := today{d: d}
+	must, may := r.candidates(d)
+	for _, y := range must {
+		r.add(&t, y, r.pours(y, d), true)
+	}
+	for len(may) > 0 {
+		k := r.next(&t, may)
+		y := may[k]
+		may = slices.Delete(may, k, k+1)
+		if r.add(&t, y, r.pours(y, d), len(t.calls) == 0) == 0 && r.full(&t) {
+			break
+		}
+	}
+	r.patience(&t, d)
+	r.standby(&t)
+	for i := range t.trips {
+		t.trips[i] = r.sequence(t.trips[i])
+		t.time += t.trips[i].time
+		t.q += t.trips[i].q
+	}
+	return t
+}
+
+// full tells whether hardly any working time is left, so that trying the rest
+// is idle.
+func (r *run) full(t *today) bool {
+	var used tick
+	for i := range t.trips {
+		used += t.trips[i].time
+	}
+	return used > r.day-r.day/20
+}
+
+// candidates lists the yards to be visited on day d: those whose window closes,
+// in order of closing, and those that may wait, by number.
+func (r *run) candidates(d int) (must, may []int) {
+	for y := range r.yards {
+		c := r.calendar(y, d)
+		if len(c.days) == 0 || d < c.early || !r.feedable(y, d) {
+			continue
+		}
+		if r.waits(y, d, c.late) <= r.how.margin {
+			must = append(must, y)
+		} else {
+			may = append(may, y)
+		}
+	}
+	slices.SortStableFunc(must, func(a, b int) int { return cmp.Compare(r.own[a].cal.late, r.own[b].cal.late) })
+	return must, may
+}
+
+// next picks, of the yards that may be visited, the one with the least detour;
+// on an empty day the one that closes first, of those the farthest.
+func (r *run) next(t *today, may []int) int {
+	best := 0
+	key := func(y int) (int, tick) {
+		if len(t.calls) == 0 || r.how.byDate {
+			return r.own[y].cal.late, -r.away(y)
+		}
+		least := longest
+		for i := 0; i <= len(t.calls); i++ {
+			least = min(least, r.detour(t.calls, i, y))
+		}
+		return 0, least
+	}
+	bl, bt := key(may[0])
+	for k := 1; k < len(may); k++ {
+		if l, x := key(may[k]); l < bl || l == bl && x < bt {
+			best, bl, bt = k, l, x
+		}
+	}
+	return best
+}
+
+// away is the time to yard y and back.
+func (r *run) away(y int) tick {
+	a, _ := r.roads.drive(0, y+1)
+	b, _ := r.roads.drive(y+1, 0)
+	return a + b
+}
+
+// patience leaves a load at home that is far from full, as long as none of its
+// yards has to be visited now and another yard could share it later.
+func (r *run) patience(t *today, d int) {
+	if r.how.fullness <= 0 {
+		return
+	}
+	keep := t.trips[:0:0]
+	for _, tr := range t.trips {
+		if float64(tr.q) >= r.how.fullness*float64(r.tank) || !r.canWait(tr, d) {
+			keep = append(keep, tr)
+		}
+	}
+	if len(keep) == len(t.trips) {
+		return
+	}
+	t.trips, t.calls = keep, nil
+	for _, tr := range keep {
+		t.calls = append(t.calls, tr.calls...)
+	}
+}
+
+// canWait tells whether every yard of the load has a later day in its window,
+// and whether some other yard still to be fed may come along by then.
+func (r *run) canWait(tr trip, d int) bool {
+	late := r.days
+	for _, c := range tr.calls {
+		if r.waits(c.y, d, r.own[c.y].cal.late) == 0 {
+			return false
+		}
+		late = min(late, r.own[c.y].cal.late)
+	}
+	for y := range r.yards {
+		on := slices.ContainsFunc(tr.calls, func(c call) bool { return c.y == y })
+		if c := &r.own[y].cal; !on && len(c.days) > 0 && c.early <= late && c.late > d {
+			return true
+		}
+	}
+	return false
+}

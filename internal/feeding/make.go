@@ -1,0 +1,120 @@
+package feeding
+
+import "cmp"
+
+// Make plans the feeding: which yard on which day, how much for each hive, on
+// which load, mixed when.
+//
+// The plan is feasible first: every fill within feeder, need, comb and what
+// can still be taken by the stop day; every load within tank and payload;
+// every day within the crew's time, mixing included; every batch within the
+// mixer and ready before its load. Of the feasible plans it looks at, it
+// prefers the one that leaves least syrup unserved, weighted by risk, then the
+// fewest loads, stops, hours and kilometres. It does not claim to find the
+// best plan there is; Plan.Bounds says how far from it it can be at most.
+//
+// What cannot be served is in Plan.Unmet with the reason. Errors are for what
+// no plan can be made of: a colony or yard twice, a colony in no yard, amounts
+// that cannot be, and, if anybody needs syrup, a tank, pump, crew, syrup or
+// roads not told.
+//
+// Equal problems give equal plans, whatever the order of their rows. Seed is
+// recorded; this planner draws no lots.
+func Make(p Problem) (Plan, error) {
+	j, err := prepare(&p)
+	if err != nil {
+		return Plan{}, err
+	}
+	return j.write(j.best()), nil
+}
+
+// manners are the ways tried, the eager one first. Large problems try only the
+// first few: the choice is by size, never by the clock.
+var manners = []manner{
+	{},
+	{fullness: 0.9},
+	{fullness: 0.6, margin: 1},
+	{byDate: true},
+	{fullness: 0.9, byDate: true},
+	{fullness: 0.9, margin: 2},
+	{margin: 3},
+	{fullness: 0.6, margin: 3, byDate: true},
+}
+
+func (j *job) manners() []manner {
+	switch n := len(j.hives); {
+	case n > 4000:
+		return manners[:1]
+	case n > 1000:
+		return manners[:3]
+	}
+	return manners
+}
+
+// best runs the season in several manners and keeps the best; when that leaves
+// colonies unserved that more hours would serve, those at greatest risk go
+// first.
+func (j *job) best() *run {
+	if j.tank == 0 { // nobody needs anything
+		return j.newRun(manner{}, nil, nil)
+	}
+	var best *run
+	var score mark
+	for _, how := range j.manners() {
+		r := j.newRun(how, nil, nil).season()
+		if s := r.mark(); best == nil || s.less(score) {
+			best, score = r, s
+		}
+	}
+	order := j.ranking()
+	k := best.served(order)
+	if k == len(order) {
+		return best
+	}
+	first := j.firstThings(best.how, order)
+	if f := first.served(order); f > k || f == k && first.mark().less(score) {
+		return first
+	}
+	return best
+}
+
+// mark is what a run is judged by, in this order.
+type mark struct {
+	unserved float64 // litres, weighted by risk
+	loads    int
+	stops    int
+	time     tick
+	dist     int64
+	late     float64 // litre-days
+}
+
+func (r *run) mark() mark {
+	var m mark
+	for h := range r.hives {
+		s := &r.hives[h]
+		// A colony hardly at risk still counts for something.
+		if lack := s.bound - r.given(h); lack > dust {
+			m.unserved += (0.05 + s.Risk) * float64(lack) / 1e6
+		}
+	}
+	m.loads = len(r.out)
+	for i := range r.out {
+		t := &r.out[i]
+		m.stops += len(t.calls)
+		m.time += t.time
+		m.dist += t.dist
+		m.late += float64(t.d) * float64(t.q) / 1e6
+	}
+	return m
+}
+
+func (m mark) less(o mark) bool {
+	return cmp.Or(
+		cmp.Compare(m.unserved, o.unserved),
+		cmp.Compare(m.loads, o.loads),
+		cmp.Compare(m.stops, o.stops),
+		cmp.Compare(m.time, o.time),
+		cmp.Compare(m.dist, o.dist),
+		cmp.Compare(m.late, o.late),
+	) < 0
+}

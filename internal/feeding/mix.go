@@ -1,0 +1,125 @@
+package feeding
+
+import (
+	"larder/internal/fault"
+	"larder/internal/units"
+)
+
+// mixer is what the kitchen can do.
+type mixer struct {
+	batch micro // of one batch; 0 = any size, one a day
+	time  tick  // of the crew for one batch
+	hand  micro // mixed syrup at the start
+	store micro // kept overnight at most
+}
+
+func newMixer(k *Kitchen) mixer {
+	m := mixer{batch: within(k.Mixer), time: ticks(k.Mixing), hand: nearest(k.OnHand), store: most}
+	if k.Store > 0 {
+		m.store = within(k.Store)
+	}
+	return m
+}
+
+// canMix gives what can be mixed in the time spare of one day.
+func (m *mixer) canMix(spare tick) micro {
+	switch {
+	case spare < 0:
+		return 0
+	case m.batch == 0:
+		if spare >= m.time {
+			return most
+		}
+		return 0
+	case m.time == 0:
+		return most
+	}
+	return min(most, m.batch*micro(min(int64(spare/m.time), 1<<20)))
+}
+
+// takes gives the crew's time for mixing v.
+func (m *mixer) takes(v micro) tick { return tick(m.batches(v)) * m.time }
+
+// batches gives how many batches v needs.
+func (m *mixer) batches(v micro) int {
+	if m.batch == 0 {
+		return min(1, ceilDiv(v, most))
+	}
+	return ceilDiv(v, m.batch)
+}
+
+// overnight gives the most that can be in the house next morning when have was
+// there this morning, can could be mixed and goes was driven out. The store
+// stops mixing ahead; it pours nothing away.
+func (m *mixer) overnight(have, can, goes micro) micro {
+	return max(have-goes, min(m.store, have+can-goes))
+}
+
+// schedule gives the litres to mix on each day so that every day's loads are
+// covered, as late as possible: fresh syrup does not crystallise or ferment in
+// the store. goes is what is driven out each day, spare the working time left
+// beside the loads. false when it cannot be done.
+//
+// Syrup in hand goes out first. Then, from the last day backwards, a day mixes
+// what it and the days after it still lack, as far as its time allows; the
+// rest must be ready the evening before. Going backwards makes it exact: what
+// is pushed to an earlier day could not have been mixed later.
+func (m *mixer) schedule(goes []micro, spare []tick) ([]micro, bool) {
+	n := len(goes)
+	lack := make([]micro, n)    // to be mixed for this day's loads
+	kept := make([]micro, n+1)  // of the syrup in hand, on the morning of the day
+	mixed := make([]micro, n+1) // the answer
+	kept[0] = m.hand
+	for d, g := range goes {
+		use := min(g, kept[d])
+		lack[d], kept[d+1] = g-use, kept[d]-use
+	}
+	var ahead micro // mixed before the morning of day d+1 for it and later
+	for d := n - 1; d >= 0; d-- {
+		want := lack[d] + ahead
+		mixed[d] = min(want, m.canMix(spare[d]))
+		ahead = want - mixed[d]
+		if ahead > 0 && (d == 0 || kept[d]+ahead > m.store) {
+			return nil, false
+		}
+	}
+	return mixed[:n], true
+}
+
+// Recipe gives the sugar and the water of v litres of syrup at strength w and
+// density rho (kg/m³), by mass balance: sugar = V·ρ·w, water = V·ρ·(1−w). Both
+// are what goes in at the start; nothing boils away. Water is turned into
+// litres at 0.9982 kg/L (20 °C; CRC Handbook, from memory). Refused: a
+// strength not between 0 and 1, a density no syrup has.
+func Recipe(v units.Volume, w units.Strength, rho units.Density) (units.Mass, units.Volume, error) {
+	if !(w >= 0 && w < 1) {
+		return 0, 0, fault.Newf(fault.OutOfRange, "", "%.1f %% is not a strength of syrup", w.Brix())
+	}
+	if !(rho > 900 && rho < 1600) {
+		return 0, 0, fault.Newf(fault.OutOfRange, "", "%v kg/m³ is not a density of syrup", float64(rho))
+	}
+	kg := v.L() * float64(rho) / 1000
+	return units.Mass(kg * float64(w)), units.Volume(kg * (1 - float64(w)) / WaterDensity), nil
+}
+
+// WaterDensity is kg of water in a litre at 20 °C.
+const WaterDensity = 0.9982
+
+// writeBatches turns the schedule into batches: full mixers, then the rest.
+func (j *job) writeBatches(mixed []micro) []Batch {
+	var out []Batch
+	for d, v := range mixed {
+		for n := j.mix.batches(v); n > 0; n-- {
+			b := v
+			if j.mix.batch > 0 {
+				b = min(v, j.mix.batch)
+			}
+			v -= b
+			k := &j.p.Kitchen
+			sugar, water, _ := Recipe(b.volume(), k.Strength, k.Density) // checked in readRig
+			day := j.p.Start + units.Day(d)
+			out = append(out, Batch{Day: day, Syrup: b.volume(), Sugar: sugar, Water: water})
+		}
+	}
+	return out
+}

@@ -1,0 +1,320 @@
+package feeding
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"larder/internal/fault"
+	"larder/internal/units"
+)
+
+// job is a Problem made ready: checked, in order of id, in whole units.
+type job struct {
+	p     *Problem
+	days  int
+	hives []site  // by yard, stand, colony
+	yards []place // by id
+	roads roads
+	step  micro
+	least micro // least fill worth a lid
+	tank  micro // usable: tank and payload, whichever is less
+	pump  float64
+	day   tick // working time of a day
+	loads int  // most loads a day
+	mix   mixer
+}
+
+// site is one hive as the planner counts it.
+type site struct {
+	*Hive
+	yard   int
+	feeder micro
+	inside micro   // in the feeder at the start
+	want   micro   // may be given at most: need, comb, holds; never what cannot be
+	rate   float64 // µL a day at factor 1
+	gaps   []gap   // parts of the need that no planning can serve
+	bound  micro   // given with a round on every feedable day: no plan gives more
+	band   int     // of risk, higher is riskier
+}
+
+// gap is a part of a need that is not served, and why.
+type gap struct {
+	v   micro
+	why []Reason
+}
+
+// place is one yard as the planner counts it.
+type place struct {
+	*Yard
+	hives []int // into job.hives, walking order
+	feed  []int // days on which a round may be made, ascending
+	end   int   // first day on which nothing is taken any more
+	cum   []float64
+	setup tick
+	// reached tells whether the way there and back is known.
+	reached bool
+	// alone is whether a load for one lid there fits a working day.
+	alone bool
+}
+
+// uptake is what hive h takes on days a, a+1 … b-1 if it has that much.
+func (j *job) uptake(h, a, b int) micro {
+	s := &j.hives[h]
+	cum := j.yards[s.yard].cum
+	b = min(b, len(cum)-1)
+	if a >= b {
+		return 0
+	}
+	// Rounding the running sum, not each day, makes spans add up exactly.
+	return micro(math.Floor(s.rate*cum[b])) - micro(math.Floor(s.rate*cum[a]))
+}
+
+// prepare checks p and makes the job. It refuses what no plan can be made of;
+// a hive that cannot be fed is no such thing, it goes to Unmet.
+func prepare(p *Problem) (*job, error) {
+	if p.Days < 0 || p.Days > 1000 {
+		return nil, fault.Newf(fault.OutOfRange, "", "a calendar of %d days is not a feeding season", p.Days)
+	}
+	j := &job{p: p, days: p.Days}
+	if err := j.readYards(); err != nil {
+		return nil, err
+	}
+	if err := j.readHives(); err != nil {
+		return nil, err
+	}
+	if !slices.ContainsFunc(j.hives, func(s site) bool { return s.want > 0 }) {
+		return j, nil
+	}
+	if err := j.readRig(); err != nil {
+		return nil, err
+	}
+	j.readRoads()
+	j.limits()
+	return j, nil
+}
+
+func (j *job) readYards() error {
+	p := j.p
+	for i := range p.Yards {
+		y := &p.Yards[i]
+		pl := place{Yard: y, setup: ticks(y.Setup)}
+		pl.end = max(0, min(int(y.Stop-p.Start)+1, j.days, len(y.Factor)))
+		pl.cum = make([]float64, pl.end+1)
+		for d := range pl.end {
+			f := y.Factor[d]
+			if !(f >= 0 && f <= 1) {
+				return fault.Newf(fault.OutOfRange, y.ID, "on %s bees would take %v of their uptake; it must lie between 0 and 1", p.Start+units.Day(d), f)
+			}
+			pl.cum[d+1] = pl.cum[d] + f
+		}
+		for d := range min(pl.end, len(y.Feed)) {
+			if y.Feed[d] {
+				pl.feed = append(pl.feed, d)
+			}
+		}
+		j.yards = append(j.yards, pl)
+	}
+	slices.SortFunc(j.yards, func(a, b place) int { return cmp.Compare(a.ID, b.ID) })
+	for i := range j.yards {
+		if j.yards[i].ID == "" {
+			return fault.New(fault.Missing, "", "a yard has no name")
+		}
+		if i > 0 && j.yards[i].ID == j.yards[i-1].ID {
+			return fault.New(fault.Conflict, j.yards[i].ID, "this yard is in the list twice")
+		}
+	}
+	return nil
+}
+
+func (j *job) readHives() error {
+	p := j.p
+	order := make([]*Hive, len(p.Hives))
+	for i := range p.Hives {
+		order[i] = &p.Hives[i]
+	}
+	slices.SortFunc(order, func(a, b *Hive) int {
+		return cmp.Or(cmp.Compare(a.Yard, b.Yard), cmp.Compare(a.Stand, b.Stand), cmp.Compare(a.Colony, b.Colony))
+	})
+	seen := make(map[string]bool, len(order))
+	band := max(1e-6, p.Figures.V("feeding.risk_band"))
+	j.step, j.least = nearest(units.Volume(p.Figures.V("feeding.step_l"))), nearest(units.Volume(p.Figures.V("feeding.least_fill_l")))
+	j.hives = make([]site, 0, len(order))
+	y := 0
+	for _, h := range order {
+		for y < len(j.yards) && j.yards[y].ID < h.Yard {
+			y++
+		}
+		switch {
+		case h.Colony == "":
+			return fault.New(fault.Missing, h.Yard, "a colony of this yard has no name")
+		case seen[h.Colony]:
+			return fault.New(fault.Conflict, h.Colony, "this colony is in the list twice")
+		case y == len(j.yards) || j.yards[y].ID != h.Yard:
+			return fault.Newf(fault.NotFound, h.Colony, "it stands in yard %q, which is not in the list", h.Yard)
+		}
+		if err := sane(h); err != nil {
+			return err
+		}
+		seen[h.Colony] = true
+		j.yards[y].hives = append(j.yards[y].hives, len(j.hives))
+		j.hives = append(j.hives, site{
+			Hive: h, yard: y, feeder: within(h.Feeder), inside: nearest(h.InFeeder),
+			rate: float64(h.Uptake) * 1e6, band: int(math.Floor(h.Risk/band + 0.5)),
+		})
+		j.admit(len(j.hives) - 1)
+	}
+	return nil
+}
+
+// sane refuses amounts that cannot be.
+func sane(h *Hive) error {
+	for _, a := range []struct {
+		v    units.Volume
+		what string
+	}{{h.Need, "need"}, {h.InFeeder, "syrup in the feeder"}, {h.Feeder, "feeder"}, {h.Uptake, "daily uptake"}, {h.Room, "room in the comb"}} {
+		if !(a.v >= 0 && a.v <= 1000) {
+			return fault.Newf(fault.OutOfRange, h.Colony, "a %s of %v L cannot be", a.what, a.v.L())
+		}
+	}
+	if !(h.Risk >= 0 && h.Risk <= 1) {
+		return fault.Newf(fault.OutOfRange, h.Colony, "a chance of %v cannot be", h.Risk)
+	}
+	return nil
+}
+
+// admit decides what part of a hive's need may be planned at all. What cannot
+// be is kept as a gap with its reason. Roads and days come later, in limits.
+func (j *job) admit(h int) {
+	s := &j.hives[h]
+	y := &j.yards[s.yard]
+	need := nearest(s.Need) - min(s.inside, j.uptake(h, 0, y.end))
+	if need <= dust {
+		return
+	}
+	refuse := func(v micro, why ...Reason) {
+		if v > dust {
+			s.gaps = append(s.gaps, gap{v, why})
+		}
+	}
+	switch {
+	case len(s.Hold) > 0:
+		refuse(need, s.Hold...)
+		return
+	case s.feeder <= dust:
+		refuse(need, Reason{Code: "no-feeder", Say: "It has no feeder on"})
+		return
+	case y.Stop < j.p.Start:
+		refuse(need, Reason{Code: "stop-passed", Say: "The stop day {0} is past: give sealed frames, fondant or dry sugar", Amounts: []any{y.Stop}})
+		return
+	case s.rate <= 0:
+		refuse(need, Reason{Code: "no-uptake", Say: "Nothing is known of bees there that would take syrup"})
+		return
+	}
+	if s.RoomTold {
+		room := max(0, within(s.Room)-min(s.inside, j.uptake(h, 0, y.end)))
+		if need > room {
+			refuse(need-room, Reason{Code: "comb-full", Say: "Its comb has no space for {0} of it", Amounts: []any{(need - room).volume()}})
+			need = room
+		}
+	}
+	if need > dust {
+		s.want = need
+	}
+}
+
+// readRig checks what hauls, mixes and works.
+func (j *job) readRig() error {
+	p := j.p
+	need := func(ok bool, say, hint string) error {
+		if ok {
+			return nil
+		}
+		return fault.New(fault.Missing, "", say).WithHint("%s", hint)
+	}
+	k := &p.Kitchen
+	for _, err := range []error{
+		need(p.Rig.Tank > 0, "the size of the tank has not been told", "give the usable volume: nominal less what stays behind"),
+		need(p.Rig.Pump > 0, "the flow of the pump has not been told", "time a pail of known volume, or take the figure feeding.pump_l_min"),
+		need(p.Crew.PerDay > 0, "the working time of a day has not been told", "hours a day for feeding, or the figure feeding.crew_h"),
+		need(k.Strength > 0 && k.Strength < 1, "the strength of the syrup has not been told", "2:1 by weight is 66.7 %"),
+		need(k.Density > 500 && k.Density < 2000, "the density of the syrup has not been told", "2:1 by weight weighs about 1.33 kg a litre"),
+		need(p.Road != nil, "no roads have been told", "give places or distances"),
+	} {
+		if err != nil {
+			return err
+		}
+	}
+	j.tank = within(p.Rig.Tank)
+	if p.Rig.Payload > 0 {
+		j.tank = min(j.tank, within(units.Volume(float64(p.Rig.Payload)/float64(k.Density)*1000)))
+	}
+	if j.tank < dust {
+		return fault.New(fault.WontFit, "", "the truck can carry no syrup at all").WithHint("check tank and payload")
+	}
+	j.pump = float64(p.Rig.Pump) * 1e6 / 1000 // µL per ms
+	j.day = ticksDown(p.Crew.PerDay)
+	j.loads = p.Crew.LoadsPerDay
+	if j.loads <= 0 {
+		j.loads = math.MaxInt32
+	}
+	j.mix = newMixer(k)
+	return nil
+}
+
+// ticksDown rounds a limit of time down.
+func ticksDown(d units.Duration) tick {
+	return min(longest, max(0, tick(math.Floor(min(float64(d)*1000+1e-3, float64(longest))))))
+}
+
+// limits works out, hive by hive, what the roads and the days allow at best,
+// and keeps the rest as gaps.
+func (j *job) limits() {
+	for i := range j.yards {
+		y := &j.yards[i]
+		out, ok1 := j.roads.drive(0, i+1)
+		back, ok2 := j.roads.drive(i+1, 0)
+		y.reached = ok1 && ok2
+		y.alone = ticks(j.p.Rig.Fill)+out+back+j.work(i, 1, 0) <= j.day
+		for _, h := range y.hives {
+			s := &j.hives[h]
+			if s.want == 0 {
+				continue
+			}
+			if !y.reached {
+				s.gaps = append(s.gaps, gap{s.want, []Reason{{Code: "road-unknown", Say: "The way to yard {0} is not known: give its place or its distance", Amounts: []any{y.ID}}}})
+				s.want = 0
+				continue
+			}
+			s.bound = j.everyDay(h)
+			if s.want-s.bound > dust {
+				s.gaps = append(s.gaps, gap{s.want - s.bound, j.tooFewDays(y, s)})
+			}
+			if s.bound <= dust {
+				s.want, s.bound = 0, 0
+			}
+		}
+	}
+}
+
+func (j *job) tooFewDays(y *place, s *site) []Reason {
+	if len(y.feed) == 0 {
+		return []Reason{{Code: "days", Say: "No day for a round is left before its stop day {0}", Amounts: []any{y.Stop}}}
+	}
+	return []Reason{{Code: "days", Say: "Even with a round on every feedable day it can take {0} and no more by its stop day {1}",
+		Amounts: []any{s.bound.volume(), y.Stop}}}
+}
+
+// everyDay gives what hive h is given when it is topped up on every feedable
+// day: nobody can get more into it.
+func (j *job) everyDay(h int) micro {
+	st := j.start(h)
+	feed := j.yards[j.hives[h].yard].feed
+	var sum micro
+	for _, d := range feed {
+		f := j.topUp(h, &st, d, true)
+		j.pour(h, &st, d, f.v)
+		sum += f.v
+	}
+	return sum
+}

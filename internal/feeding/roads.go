@@ -1,0 +1,61 @@
+package feeding
+
+import "math"
+
+// roads is every leg between home (0) and the yards (1…n), in whole metres and
+// milliseconds.
+type roads struct {
+	n    int // places, home included
+	time []tick
+	dist []int64 // m; -1 = not known
+}
+
+const noRoad = int64(-1)
+
+// readRoads asks for each leg once. Only yards with something to give are
+// asked about.
+func (j *job) readRoads() {
+	n := len(j.yards) + 1
+	r := roads{n: n, time: make([]tick, n*n), dist: make([]int64, n*n)}
+	id, used := make([]string, n), make([]bool, n)
+	used[0] = true
+	for i := range j.yards {
+		id[i+1] = j.yards[i].ID
+		for _, h := range j.yards[i].hives {
+			used[i+1] = used[i+1] || j.hives[h].want > 0
+		}
+	}
+	for a := range n {
+		for b := range n {
+			k := a*n + b
+			if a == b {
+				continue
+			}
+			r.dist[k] = noRoad
+			if !used[a] || !used[b] {
+				continue
+			}
+			leg, ok := j.p.Road(id[a], id[b])
+			if !ok || !(leg.Dist >= 0 && leg.Dist < 1e8) || !(leg.Time >= 0 && leg.Time < 1e7) {
+				continue
+			}
+			r.dist[k] = int64(math.Round(float64(leg.Dist)))
+			r.time[k] = ticks(leg.Time)
+		}
+	}
+	j.roads = r
+}
+
+func (r *roads) known(a, b int) bool { return a == b || r.dist[a*r.n+b] >= 0 }
+
+// drive gives the time of a leg; false when it is not known.
+func (r *roads) drive(a, b int) (tick, bool) { return r.time[a*r.n+b], r.known(a, b) }
+
+// cost weighs a leg for the order of stops: time first, then distance.
+func (r *roads) cost(a, b int) int64 {
+	k := a*r.n + b
+	if a != b && r.dist[k] < 0 {
+		return int64(1) << 52
+	}
+	return int64(r.time[k])<<16 + min(r.dist[k]/8, 1<<16-1)
+}

@@ -1,0 +1,188 @@
+package feeding
+
+import (
+	"larder/internal/units"
+)
+
+// write turns a run into the Plan people read: amounts in units, and a reason
+// on every line.
+func (j *job) write(r *run) Plan {
+	p := j.p
+	pl := Plan{Start: p.Start, Strength: p.Kitchen.Strength, Seed: p.Seed}
+	n := make([]int, len(j.hives))
+	for i := range r.out {
+		pl.Loads = append(pl.Loads, r.writeLoad(i, n))
+	}
+	if len(pl.Loads) > 0 {
+		spare := make([]tick, j.days)
+		for d := range spare {
+			spare[d] = j.day - r.used[d]
+		}
+		mixed, ok := j.mix.schedule(r.goes, spare)
+		if !ok {
+			// pack admits only loads whose syrup can be mixed, so this is a
+			// mistake of the program.
+			panic("feeding: loads without syrup")
+		}
+		pl.Batches = j.writeBatches(mixed)
+		whyBatches(pl.Batches, pl.Loads)
+	}
+	pl.Colonies = r.writeColonies(n)
+	pl.Unmet = r.writeUnmet()
+	pl.Totals = j.totals(&pl)
+	pl.Bounds = r.bounds(n)
+	pl.Reasons = r.writeReasons(&pl)
+	return pl
+}
+
+func (r *run) writeLoad(i int, fills []int) Load {
+	t := &r.out[i]
+	l := Load{N: i + 1, Day: r.p.Start + units.Day(t.d), Truck: r.p.Rig.Truck, Syrup: t.q.volume(), Time: t.time.duration(), Dist: units.Length(t.dist)}
+	at := 0
+	for k := range t.calls {
+		c := &t.calls[k]
+		s := Stop{Yard: r.yards[c.y].ID, Dist: units.Length(r.roads.dist[at*r.roads.n+c.y+1]), Time: c.work.duration(), Fills: make([]Fill, len(c.pours))}
+		for m, f := range c.pours {
+			s.Fills[m] = Fill{Colony: r.hives[f.h].Colony, Volume: f.v.volume(), Why: r.whyFill(f)}
+			fills[f.h]++
+		}
+		l.Stops = append(l.Stops, s)
+		at = c.y + 1
+	}
+	l.Why = r.whyLoad(t)
+	return l
+}
+
+func (r *run) whyFill(f pour) []Reason {
+	s := &r.hives[f.h]
+	switch f.by {
+	case fullBrim:
+		return []Reason{{Code: "feeder-full", Say: "As much as its feeder of {0} has room for", Amounts: []any{s.Feeder}}}
+	case byStop:
+		return []Reason{{Code: "stop-day", Say: "No more than it can take by the stop day {0}", Amounts: []any{r.yards[s.yard].Stop}}}
+	case tankBound:
+		return []Reason{{Code: "tank", Say: "As much as the tank carries"}}
+	}
+	return []Reason{{Code: "need", Say: "Ends its need of {0}", Amounts: []any{s.Need}}}
+}
+
+func (r *run) whyLoad(t *dated) []Reason {
+	why := []Reason{{Code: "tank", Say: "{0} of the {1} that tank and truck carry", Amounts: []any{t.q.volume(), r.tank.volume()}}}
+	if t.calls[0].y == t.calls[len(t.calls)-1].y && len(t.calls) == 1 {
+		return append(why, Reason{Code: "one-yard", Say: "One yard, there and back"})
+	}
+	return append(why, Reason{Code: "near", Say: "{0} yards on one way round, because together they fit the tank and the day", Amounts: []any{len(t.calls)}})
+}
+
+// whyBatches ties each batch to the first load that needs it.
+func whyBatches(batches []Batch, loads []Load) {
+	var mixed units.Volume
+	k, out := 0, units.Volume(0)
+	var total units.Volume
+	for i := range batches {
+		total += batches[i].Syrup
+	}
+	var driven units.Volume
+	for i := range loads {
+		driven += loads[i].Syrup
+	}
+	out = total - driven // minus what was in hand and goes first
+	for i := range batches {
+		b := &batches[i]
+		for k < len(loads)-1 && out+loads[k].Syrup <= mixed+1e-9 {
+			out += loads[k].Syrup
+			k++
+		}
+		l := &loads[k]
+		say := "Mixed that morning for load {0}"
+		if l.Day != b.Day {
+			say = "Mixed ahead for load {0} on {1}, because that day has no time to mix it"
+		}
+		b.Why = []Reason{{Code: "for-load", Say: say, Amounts: []any{l.N, l.Day}}}
+		mixed += b.Syrup
+	}
+}
+
+func (r *run) writeColonies(fills []int) []ColonyPlan {
+	out := make([]ColonyPlan, len(r.hives))
+	for h := range r.hives {
+		s := &r.hives[h]
+		g := r.given(h)
+		c := ColonyPlan{Colony: s.Colony, Yard: s.Yard, Need: s.Need, Given: g.volume(), Taken: g.volume(), Fills: fills[h]}
+		c.Why = append(c.Why, s.Why...)
+		if len(c.Why) == 0 {
+			c.Why = []Reason{r.plainWhy(s, g)}
+		}
+		c.Why = append(c.Why, s.Hold...)
+		out[h] = c
+	}
+	return out
+}
+
+// plainWhy speaks for a colony whose need came without a reason.
+func (r *run) plainWhy(s *site, g micro) Reason {
+	switch {
+	case nearest(s.Need) <= dust:
+		return Reason{Code: "enough", Say: "It needs no syrup"}
+	case g == 0 && s.inside > 0 && s.want == 0 && len(s.gaps) == 0:
+		return Reason{Code: "in-feeder", Say: "What it needs is in its feeder already"}
+	}
+	return Reason{Code: "need", Say: "It needs {0} of syrup to reach its target", Amounts: []any{s.Need}}
+}
+
+func (r *run) writeUnmet() []Unmet {
+	var out []Unmet
+	for h := range r.hives {
+		s := &r.hives[h]
+		gaps := s.gaps
+		if lack := s.bound - r.given(h); lack > dust {
+			gaps = append(gaps[:len(gaps):len(gaps)], gap{lack, []Reason{r.whyLack(s, lack)}})
+		}
+		var u Unmet
+		var v micro
+		for _, g := range gaps {
+			v += g.v
+			u.Why = append(u.Why, g.why...)
+		}
+		if v > dust {
+			u.Colony, u.Yard, u.Volume = s.Colony, s.Yard, v.volume()
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// whyLack says why a colony did not get what the bees and the calendar allow.
+func (r *run) whyLack(s *site, lack micro) Reason {
+	amounts := []any{lack.volume()}
+	switch {
+	case !r.yards[s.yard].alone:
+		return Reason{Code: "hours", Say: "The way to its yard and back, with the tank to fill, is longer than a working day", Amounts: amounts}
+	case r.short.hours:
+		return Reason{Code: "hours", Say: "The working hours do not suffice for {0} of it: those at greater risk come first", Amounts: amounts}
+	case r.short.loads:
+		return Reason{Code: "loads", Say: "The loads of a day do not suffice for {0} of it: those at greater risk come first", Amounts: amounts}
+	case r.short.mixing:
+		return Reason{Code: "mixing", Say: "Not enough syrup can be mixed in time for {0} of it: those at greater risk come first", Amounts: amounts}
+	}
+	return Reason{Code: "days", Say: "The rounds planned leave {0} of it that it cannot take by the stop day", Amounts: amounts}
+}
+
+func (r *run) writeReasons(pl *Plan) []Reason {
+	t := &pl.Totals
+	if t.Fills == 0 {
+		if len(pl.Unmet) > 0 {
+			return []Reason{{Code: "nothing-possible", Say: "{0} colonies need syrup and none can get it: see why beside each", Amounts: []any{len(pl.Unmet)}}}
+		}
+		return []Reason{{Code: "nothing-short", Say: "No colony needs syrup"}}
+	}
+	why := []Reason{{Code: "plan", Say: "{0} in {1} loads and {2} stops", Amounts: []any{t.Syrup, t.Loads, t.Visits}}}
+	if len(pl.Unmet) > 0 {
+		var v units.Volume
+		for i := range pl.Unmet {
+			v += pl.Unmet[i].Volume
+		}
+		why = append(why, Reason{Code: "unmet", Say: "{0} for {1} colonies is not served: see why beside each", Amounts: []any{v, len(pl.Unmet)}})
+	}
+	return why
+}
