@@ -27,8 +27,9 @@ type Settings struct {
 	HomeLat, HomeLon float64
 
 	// Feed.
-	Strength string  // "2:1 by weight", "66.7 %": as typed; see Feed
-	Care     float64 // chance of being still short that he accepts, 0…1
+	Strength string         // "2:1 by weight", "66.7 %": as typed
+	Syrup    units.Strength // what that is, by the figures in force
+	Care     float64        // chance of being still short that he accepts, 0…1
 
 	// Rig.
 	Truck   string
@@ -61,7 +62,7 @@ type Settings struct {
 
 // DefaultSettings are what holds before anything is set.
 func DefaultSettings() Settings {
-	return Settings{Units: units.US, Decimal: '.', Language: "en", Zone: "UTC", Strength: "2:1 by weight", Care: 0.1, Truck: "truck"}
+	return Settings{Units: units.US, Decimal: '.', Language: "en", Zone: "UTC", Strength: "2:1 by weight", Syrup: 2.0 / 3, Care: 0.1, Truck: "truck"}
 }
 
 // SettingKey documents one setting.
@@ -115,7 +116,7 @@ var settingKeys = []SettingKey{
 	{"home.lat", "latitude of home, where the truck starts, degrees north", "42.44", coordinate(90, func(s *Settings) *float64 { s.HasHome = true; return &s.HomeLat })},
 	{"home.lon", "longitude of home, degrees east", "-76.50", coordinate(180, func(s *Settings) *float64 { s.HasHome = true; return &s.HomeLon })},
 	{"feed.strength", "strength of the syrup: sugar to water, or percent sugar by weight", "2:1 by weight", func(s *Settings, v string) error {
-		_, err := strengthOf(v, 0.845)
+		_, err := strengthOf(v)
 		s.Strength = v
 		return err
 	}},
@@ -224,6 +225,10 @@ func settingsFrom(values map[string]string) Settings {
 		if k.set(&t, values[key]) == nil {
 			s = t
 		}
+	}
+	figs, _ := s.FigureSet()
+	if r, err := ReadRecipe(s.Strength, figs); err == nil {
+		s.Syrup = r.Strength
 	}
 	return s
 }

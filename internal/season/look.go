@@ -1,0 +1,209 @@
+package season
+
+import (
+	"errors"
+
+	"larder/internal/apiary"
+	"larder/internal/fault"
+	"larder/internal/feeding"
+	"larder/internal/figure"
+	"larder/internal/hive"
+	"larder/internal/ledger"
+	"larder/internal/units"
+	"larder/internal/weather"
+)
+
+// look fills in what the looks at a colony answer as of at.
+//
+// A count of bees is the last one made. For disease, treatment, super and
+// refusal the last answer counts; a good answer grows old after
+// "season.look_days" and is then asked again, a bad one stands until it is
+// answered otherwise. What a visit found when it did not feed answers too.
+func (b *bench) look(c *Colony, at units.Moment, out *Judged) {
+	old := units.Day(b.figs.V("season.look_days"))
+	type answer struct {
+		a  apiary.Answer
+		at units.Moment
+	}
+	var queen, disease, treatment, super, refuses answer
+	hear := func(q *answer, a apiary.Answer, at units.Moment) {
+		if a != apiary.Unknown {
+			*q = answer{a, at}
+		}
+	}
+	for _, f := range c.Events {
+		if !at.Covers(f.Seen) {
+			continue
+		}
+		switch e := f.Body.(type) {
+		case apiary.Look:
+			out.LookAt = f.Seen
+			if e.BeesKnown {
+				out.Bees, out.Looked = figure.Est(e.Bees, 0.5), true
+			}
+			hear(&queen, e.Queen, f.Seen)
+			hear(&disease, e.Disease, f.Seen)
+			hear(&treatment, e.Treatment, f.Seen)
+			hear(&super, e.Super, f.Seen)
+			hear(&refuses, e.Refuses, f.Seen)
+		case ledger.NotFed:
+			switch e.Why {
+			case "super":
+				hear(&super, apiary.Yes, f.Seen)
+			case "queenless":
+				hear(&queen, apiary.No, f.Seen)
+			case "refused":
+				hear(&refuses, apiary.Yes, f.Seen)
+			}
+		case ledger.Given:
+			if e.Colony == c.ID && e.Feed == ledger.Syrup {
+				hear(&refuses, apiary.No, f.Seen) // given anew: let us see
+			}
+		}
+	}
+	stands := func(q answer, good apiary.Answer) apiary.Answer {
+		if q.a == good && at.Day()-q.at.Day() > old {
+			return apiary.Unknown
+		}
+		return q.a
+	}
+	out.Answers = feeding.Seen{
+		Queen: stands(queen, apiary.Yes), Disease: stands(disease, apiary.No), Treatment: stands(treatment, apiary.No),
+		Super: stands(super, apiary.No), Refuses: refuses.a,
+	}
+	if !out.Looked {
+		key := "season.bees_full"
+		if c.Kind == apiary.Nuc {
+			key = "season.bees_nuc"
+		}
+		out.Bees = figure.Est(b.figs.V(key), b.figs.SD(key))
+	}
+}
+
+// uptake gives what the colony takes in a day by the model: its bees, its
+// feeder, that day's weather.
+func (b *bench) uptake(c *Colony, j *Judged) uptakeOn {
+	full := b.fullUptake(c, j).L()
+	s := b.skyOf(c.Yard)
+	return func(d units.Day) float64 {
+		if t, ok := s.max(d); ok {
+			f, err := feeding.DayFactor(t, b.st.Settings.Syrup, b.figs)
+			if err == nil {
+				return full * f
+			}
+		}
+		return full * b.figs.V("season.unknown_factor")
+	}
+}
+
+// fullUptake is what the colony takes on a warm day.
+func (b *bench) fullUptake(c *Colony, j *Judged) units.Volume {
+	feeder := c.Feeder
+	if feeder == "" {
+		return 0
+	}
+	v, err := feeding.FullUptake(min(j.Bees.Mean, 40), feeder, b.st.Settings.Syrup, b.figs)
+	if err != nil {
+		return 0
+	}
+	return v
+}
+
+// HiveType gives the row of the targets table a hive belongs to, "" if its
+// woodenware is not known: "nuc"; "single" or "dadant" (one box, by its comb);
+// "double-medium" or "double" (several). The limits are those between the
+// hives the published targets were given for (derived): one box of up to 185
+// dm² of comb, both sides, is a single (ten Langstroth deeps have 174, eleven
+// National deeps 143; fourteen-by-twelve and Dadant above 200); several boxes
+// up to 300 dm² are a deep with a medium or brood and a half (231 to 286), above
+// it a double (348).
+func HiveType(k apiary.Kind, s hive.Stack, cat hive.Catalogue) string {
+	if k == apiary.Nuc {
+		return "nuc"
+	}
+	area, err := cat.CombArea(s)
+	switch {
+	case err != nil || len(s.Boxes) == 0:
+		return ""
+	case len(s.Boxes) == 1 && area <= 185:
+		return "single"
+	case len(s.Boxes) == 1:
+		return "dadant"
+	case area <= 300:
+		return "double-medium"
+	}
+	return "double"
+}
+
+var catalogue = hive.Default
+
+// sky is the weather of one yard.
+type sky struct {
+	series  weather.Series
+	known   bool
+	place   string          // station used
+	climate *apiary.Climate // from its normals, once asked
+}
+
+func (s *sky) max(d units.Day) (units.Temp, bool) {
+	if !s.known {
+		return 0, false
+	}
+	day, ok := s.series.At(d)
+	return day.TMax, ok && day.HasMax
+}
+
+// skyOf gives a yard's weather: the station it names, else the one called like
+// the yard, else the only one there is.
+func (b *bench) skyOf(yard string) *sky {
+	if s, ok := b.sky[yard]; ok {
+		return s
+	}
+	s := &sky{place: b.st.stationOf(yard)}
+	if s.place != "" {
+		for _, other := range b.sky {
+			if other.place == s.place {
+				b.sky[yard] = other
+				return other
+			}
+		}
+		if series, err := weather.MakeSeries(s.place, b.st.Weather(s.place)); err == nil {
+			s.series, _ = weather.Fill(series, b.figs)
+			s.known = s.series.Len() > 0
+		}
+	}
+	b.sky[yard] = s
+	return s
+}
+
+func (st *State) stationOf(yard string) string {
+	y, _ := st.Yard(yard)
+	switch {
+	case y.Station != "":
+		return y.Station
+	case len(st.weather[yard]) > 0:
+		return yard
+	}
+	if all := st.Stations(); len(all) == 1 {
+		return all[0]
+	}
+	return ""
+}
+
+func (b *bench) isSouth(yard string) bool {
+	y, _ := b.st.Yard(yard)
+	return y.HasPlace && weather.South(y.Lat)
+}
+
+// asReason turns an error into a reason beside a result.
+func asReason(code string, err error) feeding.Reason {
+	var e *fault.Error
+	if errors.As(err, &e) {
+		say := e.Error()
+		if e.Hint != "" {
+			say += "; " + e.Hint
+		}
+		return feeding.Reason{Code: code, Say: say}
+	}
+	return feeding.Reason{Code: code, Say: err.Error()}
+}

@@ -1,0 +1,230 @@
+package season
+
+import (
+	"math"
+
+	"larder/internal/apiary"
+	"larder/internal/fault"
+	"larder/internal/feeding"
+	"larder/internal/route"
+	"larder/internal/units"
+	"larder/internal/weather"
+)
+
+var nan = math.NaN()
+
+// Planned is a plan with what it was made from.
+type Planned struct {
+	feeding.Plan
+	Problem feeding.Problem
+	Short   []Short
+	Stops   []YardStop
+}
+
+// YardStop is the stop day of one yard and where it comes from.
+type YardStop struct {
+	Yard  apiary.Yard
+	Stop  weather.Stop
+	Known bool
+	Why   []feeding.Reason
+}
+
+// Plan works out what to feed from at on: shortages, then days, loads, rounds
+// and batches. The same facts, moment and seed give the same plan. Faults:
+// fault.Missing when something needed has not been told (a tank, say).
+func (st *State) Plan(at units.Moment, seed uint64) (Planned, error) {
+	b := st.bench(at)
+	var short []Short
+	for _, c := range st.Colonies() {
+		if c.State == apiary.Alive {
+			short = append(short, b.short(c))
+		}
+	}
+	p, stops, err := b.problem(short, seed)
+	if err != nil {
+		return Planned{}, err
+	}
+	plan, err := feeding.Make(p)
+	if err != nil {
+		return Planned{}, err
+	}
+	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops}, nil
+}
+
+// StopDays gives the stop day of each yard as of at.
+func (st *State) StopDays(at units.Moment) []YardStop {
+	b := st.bench(at)
+	var out []YardStop
+	for _, y := range st.Yards() {
+		out = append(out, b.stopDay(y, at.Day()))
+	}
+	return out
+}
+
+// problem gathers what the planner needs.
+func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop, error) {
+	s := b.st.Settings
+	syr, err := b.st.Syrup()
+	if err != nil {
+		return feeding.Problem{}, nil, err
+	}
+	p := feeding.Problem{
+		Start: s.Start, Days: s.Days, Seed: seed, Figures: b.figs,
+		Rig: feeding.Rig{Truck: s.Truck, Tank: s.Tank, Payload: s.Payload, Pump: orFlow(s.Pump, b.figs.V("feeding.pump_l_min")),
+			PerHive: orMin(s.PerHive, b.figs.V("feeding.per_hive_min")), Fill: orMin(s.Filling, b.figs.V("feeding.fill_tank_min"))},
+		Kitchen: feeding.Kitchen{Strength: syr.Recipe.Strength, Density: syr.Density, Mixer: s.Mixer,
+			Mixing: orMin(s.Mixing, b.figs.V("feeding.mixing_min")), OnHand: s.OnHand, Store: s.Store},
+		Crew:  feeding.Crew{PerDay: orMin(s.PerDay, b.figs.V("feeding.crew_h")*60), LoadsPerDay: s.LoadsPerDay},
+		Price: feeding.Price{SugarPerKg: s.SugarPerKg, PerKm: s.PerKm, PerHour: s.PerHour},
+	}
+	if p.Start <= b.at.Day() {
+		p.Start = b.at.Day() + 1
+	}
+	if p.Days == 0 {
+		p.Days = int(b.figs.V("season.plan_days"))
+	}
+	if s.Tank <= 0 {
+		return p, nil, fault.New(fault.Missing, "rig.tank", "it is not told what the tank holds").
+			WithHint("set rig.tank to what really comes out of it, for example 40 US gal")
+	}
+	if p.Road, err = b.roads(); err != nil {
+		return p, nil, err
+	}
+	var stops []YardStop
+	for _, y := range b.st.Yards() {
+		ys := b.stopDay(y, p.Start)
+		stops = append(stops, ys)
+		p.Yards = append(p.Yards, b.planYard(y, ys, p.Start, p.Days))
+	}
+	for i := range short {
+		p.Hives = append(p.Hives, b.planHive(&short[i], syr))
+	}
+	return p, stops, nil
+}
+
+func orMin(d units.Duration, minutes float64) units.Duration {
+	if d > 0 {
+		return d
+	}
+	return units.Duration(minutes) * units.Minute
+}
+
+func orFlow(f units.Flow, litresPerMinute float64) units.Flow {
+	if f > 0 {
+		return f
+	}
+	return units.Flow(litresPerMinute / 60)
+}
+
+// planHive puts one colony into the planner's terms.
+func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
+	c := s.Colony
+	h := feeding.Hive{
+		Colony: c.ID, Yard: c.Yard, Stand: c.Stand, Hold: s.Hold, Why: s.Why(),
+		Need: s.Lack.Syrup, InFeeder: units.Volume(s.Feeder.Mean), Uptake: b.fullUptake(c, &s.Judged), Risk: s.Lack.Chance,
+	}
+	if !s.Lack.Known {
+		h.Risk = 0
+		h.Hold = append(h.Hold[:len(h.Hold):len(h.Hold)], s.Lack.Why...)
+	}
+	if c.Feeder != "" {
+		usual, _, _, err := b.cat.Holds(c.Stack, c.Feeder, c.FeederVolume)
+		if err != nil {
+			h.Hold = append(h.Hold[:len(h.Hold):len(h.Hold)], asReason("feeder", err))
+		}
+		h.Feeder = usual
+	}
+	if s.Room.Known && s.Lack.Known && syr.PerL.Known {
+		space := float64(feeding.MostStores(units.Mass(s.Room.Mean), b.figs)) - s.Stores().Mean
+		h.RoomTold, h.Room = true, units.Volume(math.Max(0, space/syr.PerL.Mean))
+	}
+	return h
+}
+
+// stopDay gives a yard's stop day for the season in which day lies.
+func (b *bench) stopDay(y apiary.Yard, day units.Day) YardStop {
+	south := b.isSouth(y.ID)
+	out := YardStop{Yard: y}
+	stop, err := weather.StopDay(weather.StopQuery{
+		Season: weather.Season(day, south), South: south, Series: b.skyOf(y.ID).series,
+		Feed: weather.Feed{Strength: b.st.Settings.Syrup}, Typed: y.Stop,
+	}, b.figs)
+	if err != nil {
+		out.Why = []feeding.Reason{asReason("stop-unknown", err)}
+		return out
+	}
+	out.Stop, out.Known = stop, true
+	for _, r := range stop.Reasons {
+		out.Why = append(out.Why, feeding.Reason(r))
+	}
+	return out
+}
+
+// planYard puts one yard into the planner's terms. A yard whose stop day or
+// weather is not known gets no feedable day: its colonies come out unmet, with
+// that reason.
+func (b *bench) planYard(y apiary.Yard, ys YardStop, start units.Day, days int) feeding.Yard {
+	out := feeding.Yard{ID: y.ID, Name: y.Name, Setup: orMin(y.Setup, b.figs.V("feeding.setup_min")), Why: ys.Why,
+		Feed: make([]bool, days), Factor: make([]float64, days)}
+	if !ys.Known {
+		return out
+	}
+	out.Stop = ys.Stop.Day
+	cal, err := weather.Calendar(weather.CalendarQuery{From: start, Days: days, Series: b.skyOf(y.ID).series}, b.figs)
+	if err != nil {
+		out.Why = append(out.Why[:len(out.Why):len(out.Why)], asReason("calendar-unknown", err))
+		if ys.Stop.Basis == weather.Typed {
+			b.plainCalendar(&out, start)
+		}
+		return out
+	}
+	out.Feed, out.Factor = cal.Feed(), cal.Factor()
+	for _, r := range cal.Reasons {
+		out.Why = append(out.Why, feeding.Reason(r))
+	}
+	return out
+}
+
+// plainCalendar stands in where the keeper typed a stop day but no weather is
+// known: every day up to it is taken as a middling feeding day, and it says so.
+func (b *bench) plainCalendar(y *feeding.Yard, start units.Day) {
+	f := b.figs.V("season.unknown_factor")
+	for i := range y.Feed {
+		if start+units.Day(i) <= y.Stop {
+			y.Feed[i], y.Factor[i] = true, f
+		}
+	}
+	y.Why = append(y.Why, feeding.Reason{Code: "plain-calendar",
+		Say: "without weather every day up to your stop day is taken as a middling one; look at the thermometer before you drive"})
+}
+
+// roads answers distances: as told, else from the map.
+func (b *bench) roads() (func(from, to string) (feeding.Road, bool), error) {
+	var places []route.Place
+	s := b.st.Settings
+	places = append(places, route.Place{ID: "", HasPlace: s.HasHome, Lat: s.HomeLat, Lon: s.HomeLon})
+	for _, y := range b.st.Yards() {
+		places = append(places, route.Place{ID: y.ID, HasPlace: y.HasPlace, Lat: y.Lat, Lon: y.Lon})
+	}
+	var told []route.Told
+	for _, r := range b.st.Roads() {
+		told = append(told, route.Told{From: r.From, To: r.To, Dist: r.Dist, Time: r.Time})
+	}
+	t, err := route.NewRoads(b.figs, places, told)
+	if err != nil {
+		return nil, err
+	}
+	return func(from, to string) (feeding.Road, bool) {
+		l, ok := t.Between(from, to)
+		return feeding.Road{Dist: l.Dist, Time: l.Time}, ok
+	}, nil
+}
+
+// Roads lists the roads the keeper told, by place names.
+func (st *State) Roads() []Road {
+	m := make(map[string]Road, len(st.roads))
+	for _, r := range st.roads {
+		m[r.From+"\x00"+r.To] = r
+	}
+	return sorted(m)
+}

@@ -1,0 +1,174 @@
+package season
+
+import (
+	"slices"
+
+	"larder/internal/apiary"
+	"larder/internal/feeding"
+	"larder/internal/figure"
+	"larder/internal/syrup"
+	"larder/internal/units"
+	"larder/internal/weather"
+)
+
+// Short is one colony against its target.
+type Short struct {
+	Judged
+	Lack       feeding.Shortage
+	TargetFrom string // "own", or the published rows the table's value stands on
+	Hold       []feeding.Reason
+	Ask        []feeding.Reason
+}
+
+// Why gives all reasons of the line in the order a reader wants them: what keeps
+// it from being fed, what is to be asked, how the shortage came about, what is
+// odd.
+func (s *Short) Why() []feeding.Reason {
+	out := slices.Concat(s.Hold, s.Ask, s.Lack.Why, s.Trouble)
+	for _, h := range s.Track.History {
+		if h.Question != nil {
+			out = append(out, feeding.Reason(*h.Question))
+		}
+	}
+	return out
+}
+
+// Short judges every living colony and sets it against its target, in the
+// order of Judge.
+func (st *State) Short(at units.Moment) []Short {
+	b := st.bench(at)
+	var out []Short
+	for _, c := range st.Colonies() {
+		if c.State == apiary.Alive {
+			out = append(out, b.short(c))
+		}
+	}
+	return out
+}
+
+func (b *bench) short(c *Colony) Short {
+	s := Short{Judged: b.judge(c, b.at, 0)}
+	s.Lack.Colony = c.ID
+	target, from, why := b.target(c, s.Type)
+	s.TargetFrom = from
+	conv, ok := b.conversion(b.st.Settings.Syrup)
+	if target == 0 || !ok {
+		if !ok {
+			why = append(why, feeding.Reason{Code: "strength", Say: "what becomes of syrup of {0} in the comb is not known here", Amounts: []any{b.st.Settings.Syrup}})
+		}
+		s.Lack.Stores, s.Lack.Word, s.Lack.Why = s.Stores(), feeding.ChanceWord(nan), why
+	} else {
+		food := feeding.Food{Colony: c.ID, Stores: s.Stores(), Target: target, TargetWhy: why, KgPerLitre: conv.PerL.Mean, Why: b.wide(&s.Judged)}
+		if s.Room.Known {
+			food.Most = feeding.MostStores(units.Mass(s.Room.Mean), b.figs)
+		}
+		s.Lack = feeding.Deficit(food, b.figs)
+	}
+	s.Hold, s.Ask = feeding.Holds(s.answers(b))
+	if weak, r, err := feeding.Weak(s.Bees.Mean, b.climate(c.Yard), s.Type, b.figs); err == nil && weak && s.Looked {
+		s.Hold = append(s.Hold, r)
+	}
+	return s
+}
+
+// answers leaves weakness to the reason of its own, which says the numbers.
+func (s *Short) answers(*bench) feeding.Seen {
+	a := s.Answers
+	a.Weak = apiary.Unknown
+	return a
+}
+
+// wide says what made the estimate as wide as it is.
+func (b *bench) wide(j *Judged) []feeding.Reason {
+	out := make([]feeding.Reason, 0, len(j.Track.Now.Reasons)+1)
+	for _, r := range j.Track.Now.Reasons {
+		out = append(out, feeding.Reason(r))
+	}
+	if j.Feeder.Known && j.Feeder.Mean >= 0.25 {
+		out = append(out, feeding.Reason{Code: "in-feeder", Say: "{0} of syrup still in the feeder is not stores yet", Amounts: []any{units.Volume(j.Feeder.Mean)}})
+	}
+	return out
+}
+
+// target gives a colony's stores target: the keeper's own, else the table's for
+// its climate and hive. 0 with a reason when neither is known.
+func (b *bench) target(c *Colony, hiveType string) (units.Mass, string, []feeding.Reason) {
+	if c.Target > 0 {
+		return c.Target, "own", []feeding.Reason{{Code: "own-target", Say: "the target of {0} is your own", Amounts: []any{c.Target}}}
+	}
+	if hiveType == "" {
+		return 0, "", []feeding.Reason{{Code: "no-stack", Say: "its woodenware is not known, so the table has no target for it; tell its boxes, or set a target of your own"}}
+	}
+	t, err := feeding.Target(b.climate(c.Yard), hiveType)
+	if err != nil {
+		return 0, "", []feeding.Reason{asReason("no-target", err)}
+	}
+	return t.Stores, t.From, []feeding.Reason{{Code: "table-target", Say: "the target of {0} is the suggestion for this class of winter and hive", Amounts: []any{t.Stores}}}
+}
+
+// climate gives the class of winter at a yard: as told, else from the mean of
+// January (south: July) in its weather.
+func (b *bench) climate(yard string) apiary.Climate {
+	if y, ok := b.st.Yard(yard); ok && y.Climate != apiary.ClimateUnknown {
+		return y.Climate
+	}
+	s := b.skyOf(yard)
+	if !s.known {
+		return apiary.ClimateUnknown
+	}
+	if s.climate == nil {
+		c := apiary.ClimateUnknown
+		month := 1
+		if b.isSouth(yard) {
+			month = 7
+		}
+		for _, m := range weather.Normals(s.series, b.figs) {
+			if int(m.Month) == month && m.TMean.Known && m.Years > 0 {
+				c = ClimateOf(units.Temp(m.TMean.Mean))
+			}
+		}
+		s.climate = &c
+	}
+	return *s.climate
+}
+
+// ClimateOf gives the class of winter for a mean January (south: July)
+// temperature. The limits are those of the table of targets.
+func ClimateOf(t units.Temp) apiary.Climate {
+	switch {
+	case t > 7:
+		return apiary.Warm
+	case t >= 2:
+		return apiary.Mild
+	case t >= -4:
+		return apiary.Temperate
+	case t >= -12:
+		return apiary.Cold
+	}
+	return apiary.VeryCold
+}
+
+// SyrupOf describes the season's syrup: what is given below is counted in it.
+type SyrupOf struct {
+	Recipe  Recipe
+	Density units.Density   // at 20 °C
+	PerL    figure.Estimate // kg of ripe stores a litre makes
+}
+
+// Syrup gives the season's syrup by the figures in force.
+func (st *State) Syrup() (SyrupOf, error) {
+	figs, _ := st.Settings.FigureSet()
+	r, err := ReadRecipe(st.Settings.Strength, figs)
+	if err != nil {
+		return SyrupOf{}, err
+	}
+	d, err := syrup.Density(r.Strength, 20)
+	if err != nil {
+		return SyrupOf{}, err
+	}
+	c, err := syrup.StoresPerL(r.Strength, 20, figs)
+	if err != nil {
+		return SyrupOf{}, err
+	}
+	return SyrupOf{Recipe: r, Density: d, PerL: c.PerL}, nil
+}
