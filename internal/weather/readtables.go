@@ -1,6 +1,7 @@
 package weather
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -133,38 +134,34 @@ func readWide(c *collector, b []byte) error {
 	}
 	if c.o.Scale == NotTold {
 		return fault.New(fault.Missing, c.o.File, "these files come in three kinds of units, and this one does not say which").
-			WithHint("%s", wideHint(b))
+			WithHint("%s", wideHint(t, s))
 	}
 	return t.rows(c, s)
 }
 
-// wideHint helps the keeper to see what the units are, without deciding it.
-func wideHint(b []byte) string {
-	c := newCollector(Options{As: "x", Scale: Celsius})
-	t, err := openTable(c, b, separator(b))
+// wideHint helps the keeper to see what the units are, without deciding it: it
+// shows how the highest of the first daily highs is written.
+func wideHint(t *table, s shape) string {
 	ask := "say whether it is °C and mm, °F and inches, or tenths of °C and mm"
-	if err != nil {
-		return ask
-	}
-	i := t.head.find("tmax")
-	best, any := "", 0.0
-	for range 400 {
+	written, highest := "", 0.0
+	for range 400 { // more than a year, so that a summer is in it
 		rec, err := t.r.Read()
 		if err != nil {
 			break
 		}
-		if i < 0 || i >= len(rec) {
+		i := s.value[high]
+		if i < 0 || i >= len(rec) || s.doubtful(rec, high) {
 			continue
 		}
 		w := strings.TrimSpace(rec[i])
-		if x, ok := parseNumber(w); ok && w != "9999" && (best == "" || x > any) {
-			best, any = strings.Clone(w), x
+		if x, ok := parseNumber(w); ok && !slices.Contains(s.missing, w) && (written == "" || x > highest) {
+			written, highest = strings.Clone(w), x
 		}
 	}
-	if best == "" {
+	if written == "" {
 		return ask
 	}
-	return ask + "; the highest of the first daily highs is written " + best
+	return ask + "; the highest of the first daily highs is written " + written
 }
 
 // readCity reads the table of daily weather by city that many courses use. Its

@@ -22,11 +22,12 @@ type Series struct {
 // value beats a forecast one, a later one in the list beats an earlier one of
 // the same kind, and a value that is not there never blots out one that is. The
 // joined day is a forecast if any temperature in it is, or, without
-// temperatures, its rain. A forecast low above a measured high (or the other
-// way round) is dropped.
+// temperatures, its rain. When a high and a low of two reports cannot both be
+// so, the less trusted of them is dropped.
 //
 // Days of another station are refused with fault.Conflict, days without a date
-// with fault.Missing. A day whose station is empty takes the series' own.
+// with fault.Missing, a high below its own low with fault.OutOfRange. A day
+// whose station is empty takes the series' own.
 func MakeSeries(station string, days []Day) (Series, error) {
 	s := Series{station: station}
 	sorted := slices.Clone(days)
@@ -38,6 +39,9 @@ func MakeSeries(station string, days []Day) (Series, error) {
 		case d.Station != "" && d.Station != station:
 			return Series{}, fault.Newf(fault.Conflict, "weather of "+station, "%s is a day of another station, %s", d.Day, d.Station).
 				WithHint("keep each station's days apart")
+		case d.HasMax && d.HasMin && !(d.TMax >= d.TMin):
+			return Series{}, fault.Newf(fault.OutOfRange, "weather of "+station, "%s has a high of %s and a low of %s", d.Day, degrees(d.TMax), degrees(d.TMin)).
+				WithHint("the high cannot be below the low")
 		}
 		sorted[i].Station = station
 	}
@@ -62,35 +66,37 @@ func join(reports []Day) Day {
 		return reports[0]
 	}
 	out := Day{Station: reports[0].Station, Day: reports[0].Day}
-	var maxFc, minFc, rainFc bool
-	// Forecasts first, then measured ones over them.
+	// Forecasts first, then measured ones over them; rank grows with trust.
+	var maxRank, minRank, rainRank, rank int
 	for _, forecast := range []bool{true, false} {
 		for _, r := range reports {
+			rank++
 			if r.Forecast != forecast {
 				continue
 			}
 			if r.HasMax {
-				out.TMax, out.HasMax, maxFc = r.TMax, true, forecast
+				out.TMax, out.HasMax, maxRank = r.TMax, true, rank
 			}
 			if r.HasMin {
-				out.TMin, out.HasMin, minFc = r.TMin, true, forecast
+				out.TMin, out.HasMin, minRank = r.TMin, true, rank
 			}
 			if r.HasRain {
-				out.Rain, out.HasRain, rainFc = r.Rain, true, forecast
+				out.Rain, out.HasRain, rainRank = r.Rain, true, rank
 			}
 			out.Filled = out.Filled || r.Filled
 		}
 	}
-	if out.HasMax && out.HasMin && out.TMax < out.TMin && maxFc != minFc {
-		// One was measured, the other foretold, and they cannot both be so.
-		if maxFc {
-			out.TMax, out.HasMax, maxFc = 0, false, false
+	if out.HasMax && out.HasMin && out.TMax < out.TMin {
+		// They are of two reports and cannot both be so: the better one stays.
+		if maxRank < minRank {
+			out.TMax, out.HasMax = 0, false
 		} else {
-			out.TMin, out.HasMin, minFc = 0, false, false
+			out.TMin, out.HasMin = 0, false
 		}
 	}
-	out.Forecast = out.HasMax && maxFc || out.HasMin && minFc ||
-		!out.HasMax && !out.HasMin && out.HasRain && rainFc
+	foretold := func(rank int) bool { return rank <= len(reports) }
+	out.Forecast = out.HasMax && foretold(maxRank) || out.HasMin && foretold(minRank) ||
+		!out.HasMax && !out.HasMin && out.HasRain && foretold(rainRank)
 	return out
 }
 

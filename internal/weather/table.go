@@ -71,6 +71,24 @@ func noShape() shape {
 		lat: -1, lon: -1, elev: -1, name: -1}
 }
 
+// doubtful tells whether the source has marked a value. GHCN attributes are
+// measurement, quality and source flag between commas; any quality flag means
+// the value failed a check.
+func (s shape) doubtful(rec []string, k kind) bool {
+	a := strings.Split(cellsOf(rec)(s.flag[k]), ",")
+	return len(a) > 1 && strings.TrimSpace(a[1]) != ""
+}
+
+// cellsOf gives the cells of a row; those that are not there are blank.
+func cellsOf(rec []string) func(int) string {
+	return func(i int) string {
+		if i < 0 || i >= len(rec) {
+			return ""
+		}
+		return rec[i]
+	}
+}
+
 // table is a delimited text with one row of headings.
 type table struct {
 	r    *csv.Reader
@@ -154,12 +172,7 @@ func (t *table) row(c *collector, s shape, row int, rec []string, seen map[strin
 			WithHint("decimal commas? then put ; between the columns"))
 		return
 	}
-	cell := func(i int) string {
-		if i < 0 || i >= len(rec) {
-			return ""
-		}
-		return rec[i]
-	}
+	cell := cellsOf(rec)
 	id, ok := t.id(c, s, row, cell)
 	if !ok || !c.wants(id) {
 		return
@@ -184,7 +197,7 @@ func (t *table) row(c *collector, s shape, row int, rec []string, seen map[strin
 		t.place(c, s, id, cell)
 	}
 	for k := high; k <= rain; k++ {
-		t.value(c, s, row, id, d, k, cell, forecast)
+		t.value(c, s, row, id, d, k, rec, forecast)
 	}
 }
 
@@ -208,15 +221,14 @@ func (t *table) id(c *collector, s shape, row int, cell func(int) string) (strin
 }
 
 // value reads one value of a row.
-func (t *table) value(c *collector, s shape, row int, id string, d units.Day, k kind, cell func(int) string, forecast bool) {
+func (t *table) value(c *collector, s shape, row int, id string, d units.Day, k kind, rec []string, forecast bool) {
+	cell := cellsOf(rec)
 	i := s.value[k]
 	w := cell(i)
 	if i < 0 || w == "" || slices.ContainsFunc(s.missing, func(m string) bool { return strings.EqualFold(m, w) }) {
 		return
 	}
-	// GHCN attributes are measurement, quality, source flag between commas; any
-	// quality flag means the value failed a check.
-	if a := strings.Split(cell(s.flag[k]), ","); len(a) > 1 && strings.TrimSpace(a[1]) != "" {
+	if s.doubtful(rec, k) {
 		c.flagged++
 		return
 	}
