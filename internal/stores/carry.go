@@ -88,9 +88,9 @@ type Track struct {
 //
 // A reading more than "stores.question_sd" (3) standard deviations of
 // (prediction − reading) away is a question. It is not averaged in: the
-// prediction stays, and its spread is widened just so far that the reading
-// stands at the edge. So the next reading decides: one that bears out the
-// doubted reading is believed, one that bears out the prediction is too.
+// prediction stays, and its spread is widened so far that the reading, were it
+// exact, would stand at the edge. So the next reading decides: one that bears
+// out the doubted reading is believed, one that bears out the prediction is too.
 //
 // Stores do not fall below nothing: the mean is held at 0, its spread is not
 // touched. The spread never shrinks but by a reading.
@@ -246,6 +246,7 @@ func (w Way) weighs() bool { return w == Full || w == Scale || w == LiftBoth || 
 func (f *filter) see(z Seen, before []event) Step {
 	st := Step{ID: z.ID, Kind: StepSeen, Moment: z.At, Predicted: f.estimate(), Reasons: z.Est.Reasons, Question: z.Est.Question}
 	if !z.Est.Known {
+		f.doubt = z.Est.Question
 		st.After = f.estimate()
 		return st
 	}
@@ -265,7 +266,7 @@ func (f *filter) see(z Seen, before []event) Step {
 	miss := z.Est.Mean - f.s - h*f.b
 	total := f.ss + 2*h*f.sb + h*f.bb + noise
 	if q := f.fs.V("stores.question_sd"); miss*miss > q*q*total {
-		f.ss += miss*miss/(q*q) - total
+		f.ss += miss*miss/(q*q) - (total - noise)
 		doubt := because("does-not-fit", "{0} was read where {1} was expected: is one of them wrong? A second look decides",
 			units.Mass(z.Est.Mean), units.Mass(st.Predicted.Mean))
 		st.Question, f.doubt = &doubt, &doubt
@@ -341,7 +342,7 @@ func (f *filter) ripened(z Seen, before []event, st *Step) Estimate {
 // now sums up.
 func (f *filter) now(at units.Moment) Estimate {
 	if !f.known {
-		return Estimate{Reasons: []Reason{because("no-reading", "nobody has judged its stores yet")}}
+		return Estimate{Reasons: []Reason{because("no-reading", "nobody has judged its stores yet")}, Question: f.doubt}
 	}
 	e := f.last.Est
 	e.Estimate = f.estimate()

@@ -28,7 +28,7 @@ func LiftWeight(f1, f2 units.Mass, l *Levers) (units.Mass, error) {
 	if l == nil {
 		return f1 + f2, nil
 	}
-	if err := l.check(); err != nil {
+	if err := arms(l.Arm1, l.Arm2, l.Pivots); err != nil {
 		return 0, err
 	}
 	return units.Mass((f1.Kg()*float64(l.Arm1) + f2.Kg()*float64(l.Arm2)) / float64(l.Pivots)), nil
@@ -40,16 +40,15 @@ func OneLiftWeight(f units.Mass, l *Levers) (units.Mass, error) {
 	if l == nil {
 		return 2 * f, nil
 	}
-	if err := l.check(); err != nil {
+	if err := arms(l.Arm1, l.Pivots); err != nil {
 		return 0, err
 	}
 	return units.Mass(2 * f.Kg() * float64(l.Arm1) / float64(l.Pivots)), nil
 }
 
-// check wants all three lengths above nothing and below 5 m; one arm told
-// stands for both.
-func (l *Levers) check() error {
-	for _, d := range []units.Length{l.Arm1, l.Arm2, l.Pivots} {
+// arms wants every length above nothing and below 5 m.
+func arms(lengths ...units.Length) error {
+	for _, d := range lengths {
 		if !(d > 0 && d < 5) {
 			return fault.Newf(fault.OutOfRange, "", "a lever arm of %g m cannot be", float64(d)).
 				WithHint("measure from the edge the hive tips on to the hook, and between the two edges it tips on")
