@@ -43,7 +43,8 @@ sqlite: season
 postgres: season
 sheet: season
 web: season sheet manual
-cli: web season season/booktest folder sqlite postgres sheet weather/remote weather/demodata manual
+cli: web season season/booktest folder sqlite postgres sheet weather/remote weather/demodata manual cli/example
+cli/example: season weather/demodata
 `
 
 // denied are what the core may not import: it has no I/O, no clock, no unseeded

@@ -82,3 +82,14 @@ func (id *ID) UnmarshalText(b []byte) error {
 	}
 	return err
 }
+
+// Derive gives the id of a fact that came without one; n is the count of facts
+// of the same content before it. The id the fact has now does not matter.
+func (f *Fact) Derive(n int) (ID, error) {
+	body, err := EncodeBody(f)
+	if err != nil {
+		return ID{}, err
+	}
+	head := f.Seen.String() + "\x00" + f.Made.String() + "\x00" + f.By + "\x00" + f.Replaces.String() + "\x00"
+	return DerivedID(f.Kind(), append([]byte(head), body...), n), nil
+}

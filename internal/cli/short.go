@@ -1,0 +1,83 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+type shortCmd struct {
+	source
+	All bool `help:"Also those that have enough."`
+}
+
+// Run tells who is short.
+func (c *shortCmd) Run(r *run) error {
+	st, at, err := c.state(r)
+	if err != nil {
+		return err
+	}
+	s := r.style(st.Settings.Style())
+	shorts := st.Short(at)
+	if r.JSON {
+		return r.printJSON(allShort(shorts, at, s))
+	}
+	syr, err := st.Syrup()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(r.Out, "Who is short, as of %s. Syrup %s (%s)\n\n", s.Moment(at), syr.Recipe.Words, s.Strength(syr.Recipe.Strength))
+	c.print(r.Out, s, shorts)
+	return nil
+}
+
+func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
+	sum := season.Sum(shorts)
+	t := newTable("yard", "hive", ">stores", ">target", ">short", "chance", ">syrup", "why")
+	for _, x := range byShortage(shorts) {
+		if !c.All && x.Lack.Known && x.Lack.Syrup == 0 && len(x.Hold) == 0 {
+			continue
+		}
+		short, syr := "?", "?"
+		if x.Lack.Known {
+			short, syr = s.Mass(x.Lack.Short), s.VolumeSmall(x.Lack.Syrup)
+		}
+		target := "?"
+		if x.Lack.Target > 0 {
+			target = s.Mass(x.Lack.Target)
+		}
+		t.row(x.Colony.Yard, x.Colony.ID, kg(s, x.Stores()), target, short, x.Lack.Word, syr, tell(s, x.Headline(), 2))
+	}
+	t.print(w)
+	fmt.Fprintf(w, "\n%d of %d colonies are to be fed, %d have enough, %d are not known, %d may get no syrup now.\n",
+		sum.Feed, sum.Colonies, sum.Enough, sum.NotKnown, sum.Held)
+	fmt.Fprintf(w, "Together they lack %s of stores: %s of syrup.\n", s.Mass(sum.Short), s.Volume(sum.Syrup))
+}
+
+// byShortage sorts those that lack most first, the unknown before those that
+// have enough.
+func byShortage(in []season.Short) []*season.Short {
+	out := make([]*season.Short, len(in))
+	for i := range in {
+		out[i] = &in[i]
+	}
+	rank := func(x *season.Short) float64 {
+		if !x.Lack.Known {
+			return 0.001
+		}
+		return x.Lack.Short.Kg()
+	}
+	slices.SortStableFunc(out, func(a, b *season.Short) int {
+		switch x, y := rank(a), rank(b); {
+		case x > y:
+			return -1
+		case x < y:
+			return 1
+		}
+		return 0
+	})
+	return out
+}

@@ -1,0 +1,13 @@
+package cli
+
+// verbs are the commands, one file each. Their order is that of the help.
+type verbs struct {
+	Demo    demoCmd    `cmd:"" help:"The whole job on an invented example season."`
+	Mix     mixCmds    `cmd:"" help:"What to weigh and measure for a batch of syrup, and how to put one right."`
+	Judge   judgeCmd   `cmd:"" help:"What stores each colony has."`
+	Short   shortCmd   `cmd:"" help:"Who is short of the target, by how much, in stores and in syrup."`
+	Plan    planCmd    `cmd:"" help:"Which day, which yard, which colony, how much; loads and batches."`
+	Figures figuresCmd `cmd:"" help:"Every figure used, with range, source, and your own."`
+	Check   checkCmd   `cmd:"" help:"Read a season folder and tell everything wrong with it."`
+	Export  exportCmd  `cmd:"" help:"Write the season as a folder of plain CSV and TOML."`
+}
