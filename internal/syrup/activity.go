@@ -33,7 +33,8 @@ func starzak(w, t float64) float64 {
 //
 // Range 0…75 %, −10…100 °C. Source: Starzak & Peacock, Zuckerindustrie 1997;
 // constants from its abstract, the form from memory, borne out by freezing
-// points (0.01–0.14 K to 33 %) and by Norrish within 0.003.
+// points (0.01–0.14 K to 33 %) and by Norrish within 0.003 to 70 %, 0.0055 at 75
+// %.
 func WaterActivity(s units.Strength, t units.Temp) (float64, error) {
 	const op = "syrup.WaterActivity"
 	err := firstErr(strengths.to(75).check(op, s.Brix()), temps.check(op, t.C()))

@@ -25,6 +25,7 @@ type span struct {
 var (
 	strengths = span{"a strength", "%", 0, maxStrength * 100}
 	temps     = span{"a temperature", "°C", minTemp, maxTemp}
+	wanted    = span{"a wanted strength", "%", 1, maxStrength * 100}
 )
 
 // to gives the span with another upper end.
@@ -57,9 +58,17 @@ func checkST(op string, s units.Strength, t units.Temp) error {
 	return temps.check(op, t.C())
 }
 
-// amount refuses what cannot be an amount: no number, or below nothing.
+// most and least bound amounts in any unit: beyond them sums overflow, and
+// nobody has that much or so little of anything.
+const (
+	most  = 1e12
+	least = 1e-9
+)
+
+// amount refuses what cannot be an amount: no number, below nothing, or more
+// than can be counted.
 func amount(op, what string, v float64) error {
-	if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
+	if math.IsNaN(v) || v < 0 || v > most {
 		e := fault.Newf(fault.OutOfRange, "", "%s cannot be %v", what, v).WithHint("give zero or more")
 		e.Op = op
 		return e
@@ -67,12 +76,12 @@ func amount(op, what string, v float64) error {
 	return nil
 }
 
-// positive refuses what is no number, nothing, or below nothing.
+// positive refuses what is no amount, and nothing.
 func positive(op, what string, v float64) error {
 	if err := amount(op, what, v); err != nil {
 		return err
 	}
-	if v == 0 {
+	if v < least {
 		e := fault.Newf(fault.Missing, "", "%s has not been told", what).WithHint("give more than zero")
 		e.Op = op
 		return e

@@ -10,11 +10,10 @@ import (
 
 // Thin gives the water to add to mass m of strength from to come down to want:
 // M·(B−T)/T. A want above from gives a negative answer, the water to take
-// away. Range: from 0…85 %, want over 0 to 85 %.
+// away. Range: from 0…85 %, want 1…85 %.
 func Thin(m units.Mass, from, want units.Strength) (units.Mass, error) {
 	const op = "syrup.Thin"
-	err := firstErr(amount(op, "a mass", m.Kg()), strengths.check(op, from.Brix()), strengths.check(op, want.Brix()),
-		positive(op, "the strength wanted", float64(want)))
+	err := firstErr(amount(op, "a mass", m.Kg()), strengths.check(op, from.Brix()), wanted.check(op, want.Brix()))
 	if err != nil {
 		return 0, err
 	}
@@ -80,7 +79,7 @@ type Correction struct {
 }
 
 // Correct works out the sugar or water that brings a batch to the strength
-// wanted, by mass balance. Strengths 0…85 %; temperatures −10…100 °C, a plain
+// wanted (1…85 %), by mass balance. Readings 0…85 %; temperatures −10…100 °C, a plain
 // refractometer's 5–30 °C. With Final told, both sugar and water may be added
 // to reach that volume; where that cannot be, the error is [fault.WontFit]
 // and says the least volume that can. The spread is that of the reading
@@ -97,7 +96,7 @@ func correct(req CorrectRequest) (Correction, error) {
 	req.Figures = or(req.Figures)
 	at := req.At.Or(roomTemp)
 	err := firstErr(positive("", "the batch in hand", req.Have.L()), amount("", "the volume wanted", req.Final.L()),
-		positive("", "the strength wanted", float64(req.Want)), checkST("", req.Want, at))
+		positive("", "the strength wanted", float64(req.Want)), wanted.check("", req.Want.Brix()), temps.check("", at.C()))
 	if err != nil {
 		return Correction{}, err
 	}

@@ -105,6 +105,9 @@ func mix(req MixRequest) (Mixing, error) {
 	if err := checkST("", m.Strength, m.At); err != nil {
 		return Mixing{}, err
 	}
+	if err := amount("", "the whole mix", m.Mass.Kg()); err != nil {
+		return Mixing{}, err
+	}
 	m.Density = sureDensity(m.Strength, m.At)
 	m.amounts(req)
 	if err := m.physics(req); err != nil {

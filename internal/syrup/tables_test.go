@@ -12,7 +12,7 @@ import (
 	"larder/internal/units"
 )
 
-//go:embed testdata
+//go:embed testdata/*.csv
 var testdata embed.FS
 
 // table is a printed table: rows of named cells.
