@@ -2,6 +2,8 @@ package season
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
@@ -48,7 +50,30 @@ func (st *State) Plan(at units.Moment, seed uint64) (Planned, error) {
 	if err != nil {
 		return Planned{}, err
 	}
+	plan.Unmet = withUnknown(plan.Unmet, short)
 	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops}, nil
+}
+
+// withUnknown adds the colonies of which nobody can say what they need: they
+// are listed as not served, never taken for fine.
+func withUnknown(unmet []feeding.Unmet, short []Short) []feeding.Unmet {
+	listed := map[string]bool{}
+	for _, u := range unmet {
+		listed[u.Colony] = true
+	}
+	for i := range short {
+		x := &short[i]
+		if !x.Lack.Known && !listed[x.Colony.ID] {
+			unmet = append(unmet, feeding.Unmet{Colony: x.Colony.ID, Yard: x.Colony.Yard, Why: x.Why()})
+		}
+	}
+	slices.SortFunc(unmet, func(a, b feeding.Unmet) int {
+		if c := strings.Compare(a.Yard, b.Yard); c != 0 {
+			return c
+		}
+		return NameOrder(a.Colony, b.Colony)
+	})
+	return unmet
 }
 
 // StopDays gives the stop day of each yard as of at.
