@@ -120,7 +120,7 @@ func planOf(p *season.Planned, at units.Moment, s units.Style) (planJSON, error)
 	for _, l := range p.Loads {
 		out.Loads = append(out.Loads, loadOf(l, s))
 	}
-	for _, u := range p.Unmet {
+	for _, u := range p.NotServed() {
 		out.Unmet = append(out.Unmet, unmetJSON{u.Colony, u.Yard, u.Volume.L(), tell(s, u.Why, len(u.Why)+1), reasonsJSON(u.Why, s)})
 	}
 	for _, y := range p.Stops {
@@ -211,10 +211,10 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 			printFills(w, s, st.Fills, why)
 		}
 	}
-	if len(p.Unmet) > 0 {
+	if len(p.NotServed()) > 0 {
 		fmt.Fprintf(w, "\nNot served by this plan\n")
 		t := newTable("yard", "hive", ">lacks", "because")
-		for _, u := range p.Unmet {
+		for _, u := range p.NotServed() {
 			lacks := "?"
 			if u.Volume > 0 {
 				lacks = s.VolumeSmall(u.Volume)

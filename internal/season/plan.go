@@ -50,19 +50,20 @@ func (st *State) Plan(at units.Moment, seed uint64) (Planned, error) {
 	if err != nil {
 		return Planned{}, err
 	}
-	plan.Unmet = withUnknown(plan.Unmet, short)
 	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops}, nil
 }
 
-// withUnknown adds the colonies of which nobody can say what they need: they
-// are listed as not served, never taken for fine.
-func withUnknown(unmet []feeding.Unmet, short []Short) []feeding.Unmet {
+// NotServed lists the need the plan cannot serve, and the colonies of which
+// nobody can say what they need (with no volume): those are never taken for
+// fine. By yard, then name.
+func (p *Planned) NotServed() []feeding.Unmet {
+	unmet := slices.Clone(p.Unmet)
 	listed := map[string]bool{}
 	for _, u := range unmet {
 		listed[u.Colony] = true
 	}
-	for i := range short {
-		x := &short[i]
+	for i := range p.Short {
+		x := &p.Short[i]
 		if !x.Lack.Known && !listed[x.Colony.ID] {
 			unmet = append(unmet, feeding.Unmet{Colony: x.Colony.ID, Yard: x.Colony.Yard, Why: x.Why()})
 		}

@@ -140,7 +140,7 @@ func TestPlanOfTheSmallSeason(t *testing.T) {
 		}
 	}
 	unmet := map[string]bool{}
-	for _, u := range p.Unmet {
+	for _, u := range p.NotServed() {
 		unmet[u.Colony] = true
 	}
 	if !unmet["h2"] {
@@ -193,7 +193,7 @@ func TestHoldsReachThePlan(t *testing.T) {
 					}
 				}
 			}
-			for _, u := range p.Unmet {
+			for _, u := range p.NotServed() {
 				if u.Colony == "h1" {
 					for _, w := range u.Why {
 						if len(w.Code) >= len(c.code) && w.Code[:len(c.code)] == c.code || len(w.Code) > 5 && w.Code[:5] == "hold-" && w.Code[5:] == c.code {
