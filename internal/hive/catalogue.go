@@ -18,6 +18,9 @@ type Catalogue struct {
 	feeders map[string]FeederKind
 }
 
+// IsZero tells whether the catalogue knows no kinds at all.
+func (c Catalogue) IsZero() bool { return len(c.boxes) == 0 }
+
 // With gives a catalogue that also has the box kind b, or has it in place of
 // the one of that key. Its frame and base must be known
 // (fault.NotFound), its key fit for a stack's text and its numbers possible

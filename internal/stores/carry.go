@@ -102,7 +102,9 @@ type filter struct {
 	key        string  // of the empty weight b belongs to
 	day        units.Day
 	use        float64 // eaten since the last believed reading
-	gained     float64
+	gained     float64 // given since then
+	syrupSD    float64 // sum of the spreads of syrup taken since then
+	guessed    bool    // something unknown was given since then
 	plain      bool
 	last       Seen // the last believed reading
 	eaten      Eaten
@@ -220,16 +222,24 @@ func (f *filter) eatTo(d units.Day) {
 	}
 }
 
+var unknownGain = because("gain-unknown", "how much stores came with a gift is not known; none is counted")
+
 func (f *filter) feed(g Fed) Step {
 	st := Step{ID: g.ID, Kind: StepFed, Moment: g.At, Predicted: f.estimate(), Gained: g.Gain}
 	switch {
 	case !f.known:
 		st.Reasons = append(st.Reasons, because("no-reading", "nothing is known of the stores before it"))
 	case !g.Gain.Known:
-		st.Reasons = append(st.Reasons, because("gain-unknown", "how much stores it gave is not known"))
+		st.Reasons = append(st.Reasons, unknownGain)
+		f.guessed = true
 	default:
 		f.s = max(0, f.s+g.Gain.Mean)
-		f.ss += g.Gain.SD * g.Gain.SD
+		if before := f.syrupSD; g.Syrup > 0 {
+			f.syrupSD += g.Gain.SD
+			f.ss += f.syrupSD*f.syrupSD - before*before
+		} else {
+			f.ss += g.Gain.SD * g.Gain.SD
+		}
 		f.gained += g.Gain.Mean
 		if f.room.Known && f.s > f.room.Mean+2*f.room.SD {
 			st.Reasons = append(st.Reasons, because("above-room", "that makes {0}, more than its combs hold", units.Mass(f.s)))
@@ -289,8 +299,9 @@ func (f *filter) start(z Seen, noise, h float64) {
 
 func (f *filter) believe(z Seen) {
 	f.s = max(0, f.s)
-	f.last, f.use, f.gained, f.doubt, f.plain = z, 0, 0, nil, false
-	f.day = z.At.Day()
+	f.last, f.day = z, z.At.Day()
+	f.use, f.gained, f.syrupSD = 0, 0, 0
+	f.doubt, f.plain, f.guessed = nil, false, false
 }
 
 // takeTare sets the error of the empty weight when the woodenware is new: it
@@ -356,6 +367,9 @@ func (f *filter) now(at units.Moment) Estimate {
 	}
 	if f.gained != 0 {
 		e.Reasons = append(e.Reasons, because("fed-since", "{0} of stores fed since is counted in", units.Mass(f.gained)))
+	}
+	if f.guessed {
+		e.Reasons = append(e.Reasons, unknownGain)
 	}
 	if f.use > 0 {
 		e.Reasons = append(e.Reasons, because("eaten-since", "{0} is taken as eaten since", units.Mass(f.use)))

@@ -47,6 +47,32 @@ func TestFedAndEatenAreCounted(t *testing.T) {
 	near(t, "the day before", stores.Carry(l).Now.Mean, 14-0.9, 1e-9)
 }
 
+// Ten days of one feed are wrong together, by one conversion; combs of ten
+// givers are not.
+func TestSyrupOfManyDaysIsWrongTogether(t *testing.T) {
+	for syrup, want := range map[units.Mass]float64{1.3: math.Hypot(1, 10*0.1), 0: math.Hypot(1, math.Sqrt(10)*0.1)} {
+		l := stores.Line{Seen: []stores.Seen{seen("1", on(time.September, 1), stores.Frames, 8, 1)}, Eaten: flatUse(0), Figures: figs}
+		for i := range 10 {
+			l.Fed = append(l.Fed, stores.Fed{ID: string(rune('a' + i)), At: on(time.September, 2+i), Gain: figure.Est(1, 0.1), Syrup: syrup, Strength: 2. / 3})
+		}
+		got := stores.Carry(l).Now
+		near(t, "mean", got.Mean, 18, 1e-9)
+		near(t, "spread", got.SD, want, 1e-9)
+	}
+}
+
+func TestAGiftOfUnknownSizeIsSaid(t *testing.T) {
+	l := stores.Line{Seen: []stores.Seen{seen("1", on(time.September, 1), stores.Frames, 8, 1)}, Fed: []stores.Fed{{ID: "a", At: on(time.September, 2)}}, Eaten: flatUse(0), Figures: figs}
+	got := stores.Carry(l)
+	if got.Now.Mean != 8 || !strings.Contains(codes(got.Now.Reasons), "gain-unknown") {
+		t.Errorf("%+v", got.Now)
+	}
+	l.Seen = append(l.Seen, seen("2", on(time.September, 3), stores.Frames, 8, 1))
+	if got := stores.Carry(l); strings.Contains(codes(got.Now.Reasons), "gain-unknown") {
+		t.Error("a reading after it knows better")
+	}
+}
+
 func TestPlainFigureStandsIn(t *testing.T) {
 	l := stores.Line{Seen: []stores.Seen{seen("1", on(time.November, 1), stores.Frames, 14, 1)}, Until: on(time.December, 1), Figures: figs}
 	got := stores.Carry(l)

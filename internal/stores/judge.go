@@ -73,7 +73,7 @@ type Estimate struct {
 // numbers its way needs; fault.OutOfRange for impossible ones; fault.WontFit
 // for more frames of stores than the box has.
 func Judge(r Reading, c Context) (Estimate, error) {
-	if len(c.Catalogue.Boxes()) == 0 {
+	if c.Catalogue.IsZero() {
 		c.Catalogue = hive.Default()
 	}
 	if err := c.Stack.Check(c.Catalogue, ""); err != nil {
@@ -110,17 +110,8 @@ func Judge(r Reading, c Context) (Estimate, error) {
 	return e.settled(r, c)
 }
 
-// settled takes off what bees cannot use and asks about what cannot be.
+// settled asks about what cannot be, and takes off what bees cannot use.
 func (e Estimate) settled(r Reading, c Context) (Estimate, error) {
-	bad := r.Unusable
-	if bad == 0 && c.Look != nil {
-		bad = c.Look.Granulated
-	}
-	if bad > 0 {
-		// Seen through the comb, not weighed: a third of it either way.
-		e.take("stores the bees cannot use", figure.Est(bad.Kg(), bad.Kg()/3))
-		e.Reasons = append(e.Reasons, because("unusable", "{0} of granulated or fermenting stores are not counted", bad))
-	}
 	room, err := c.Catalogue.Room(c.Catalogue.Beside(c.Stack, c.Feeder), c.Figures)
 	if err != nil {
 		return Estimate{}, fault.Wrap(err, "stores.Judge")
@@ -129,6 +120,7 @@ func (e Estimate) settled(r Reading, c Context) (Estimate, error) {
 	case e.Mean < -2*e.SD:
 		q := because("below-empty", "the hive weighs {0} less than it should weigh empty: is the reading, the stack or the empty weight wrong?", units.Mass(-e.Mean))
 		e.Question, e.Estimate = &q, figure.Estimate{}
+		return e, nil
 	case e.Mean < 0:
 		q := because("near-empty", "by its weight the hive holds nothing: look in, or weigh the empty hive")
 		e.Question, e.Mean = &q, 0
@@ -136,6 +128,17 @@ func (e Estimate) settled(r Reading, c Context) (Estimate, error) {
 		q := because("above-room", "{0} is more than the combs of this stack can hold, which is {1}: is there a box that is not told?",
 			units.Mass(e.Mean), units.Mass(room.Mean))
 		e.Question, e.Estimate = &q, figure.Estimate{}
+		return e, nil
+	}
+	bad := r.Unusable
+	if bad == 0 && c.Look != nil {
+		bad = c.Look.Granulated
+	}
+	if bad > 0 {
+		// Seen through the comb, not weighed: a third of it either way.
+		e.take("stores the bees cannot use", figure.Est(bad.Kg(), bad.Kg()/3))
+		e.Mean = max(0, e.Mean)
+		e.Reasons = append(e.Reasons, because("unusable", "{0} of granulated or fermenting stores are not counted", bad))
 	}
 	return e, nil
 }

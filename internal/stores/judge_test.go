@@ -181,6 +181,24 @@ func TestWhatCannotBeIsAQuestion(t *testing.T) {
 	}
 }
 
+// Stores bees cannot use are not counted, and are no reason to doubt a weight.
+func TestUnusableStores(t *testing.T) {
+	c := stores.Context{Stack: stack(t, "bsn-deep")}
+	count := stores.Reading{Way: stores.Frames, Frames: []stores.FrameCount{{Sealed: 6}}}
+	all := judge(t, count, c)
+	count.Unusable = 4
+	rest := judge(t, count, c)
+	near(t, "left", rest.Mean, all.Mean-4, 1e-9)
+	near(t, "spread", rest.SD, math.Hypot(all.SD, 4./3), 1e-9)
+	count.Unusable = 40
+	if e := judge(t, count, c); e.Mean != 0 || !e.Known || e.Question != nil {
+		t.Errorf("%+v", e)
+	}
+	count.Unusable = 0
+	c.Look = &apiary.Look{Granulated: 4} // seen at the look instead
+	near(t, "left, by the look", judge(t, count, c).Mean, all.Mean-4, 1e-9)
+}
+
 func TestFrames(t *testing.T) {
 	c := stores.Context{Stack: stack(t, "lang10-deep + lang10-medium")}
 	e := judge(t, stores.Reading{Way: stores.Frames, Frames: []stores.FrameCount{{Box: "lang10-deep", Sealed: 4, Open: 1}, {Box: "lang10-medium", Sealed: 7.5}}}, c)
