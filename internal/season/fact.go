@@ -3,6 +3,7 @@ package season
 import (
 	"bytes"
 	"encoding/json"
+	"io"
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
@@ -67,15 +68,19 @@ type PlanOut struct {
 
 // kind says how a type of fact is called, made, checked and filed.
 type kind struct {
-	name    string
-	decode  func([]byte) (any, error)
-	matches func(any) bool
-	check   func(any) error
-	about   func(any) []Subject
+	name   string
+	decode func([]byte) (any, error)
+	check  func(any) error
+	about  func(v any, to []Subject) []Subject // appends, so that filing allocates nothing
 }
 
-func kindFor[B any](name string, about func(B) []Subject, check func(B) error) kind {
-	return kind{
+// one makes a kind whose facts are about one subject.
+func one[B any](name string, about func(B) Subject, check func(B) error) *kind {
+	return several(name, func(b B, to []Subject) []Subject { return append(to, about(b)) }, check)
+}
+
+func several[B any](name string, about func(B, []Subject) []Subject, check func(B) error) *kind {
+	return &kind{
 		name: name,
 		decode: func(b []byte) (any, error) {
 			var v B
@@ -84,14 +89,13 @@ func kindFor[B any](name string, about func(B) []Subject, check func(B) error) k
 			if err := d.Decode(&v); err != nil {
 				return nil, err
 			}
-			if d.More() {
+			if _, err := d.Token(); err != io.EOF {
 				return nil, fault.New(fault.Damaged, name, "something follows the fact")
 			}
 			return v, nil
 		},
-		matches: func(v any) bool { _, ok := v.(B); return ok },
-		check:   func(v any) error { return check(v.(B)) },
-		about:   func(v any) []Subject { return about(v.(B)) },
+		check: func(v any) error { return check(v.(B)) },
+		about: func(v any, to []Subject) []Subject { return about(v.(B), to) },
 	}
 }
 
@@ -106,52 +110,107 @@ func colony(id string) Subject { return Subject{"colony", id} }
 
 // kinds is the closed list. Names are stored in books and folders: they never
 // change.
-var kinds = []kind{
-	kindFor("yard", func(b apiary.Yard) []Subject { return []Subject{{"yard", b.ID}} }, checkYard),
-	kindFor("colony", func(b apiary.Placed) []Subject { return []Subject{colony(b.Colony.ID)} }, checkPlaced),
-	kindFor("move", func(b apiary.Moved) []Subject { return []Subject{colony(b.Colony)} }, checkMoved),
-	kindFor("stack", func(b apiary.Restacked) []Subject { return []Subject{colony(b.Colony)} }, func(b apiary.Restacked) error { return needName("colony", b.Colony) }),
-	kindFor("feeder", func(b apiary.FeederSet) []Subject { return []Subject{colony(b.Colony)} }, func(b apiary.FeederSet) error {
+var (
+	yardKind   = one("yard", func(b apiary.Yard) Subject { return Subject{"yard", b.ID} }, checkYard)
+	colonyKind = one("colony", func(b apiary.Placed) Subject { return colony(b.Colony.ID) }, checkPlaced)
+	moveKind   = one("move", func(b apiary.Moved) Subject { return colony(b.Colony) }, checkMoved)
+	stackKind  = one("stack", func(b apiary.Restacked) Subject { return colony(b.Colony) }, func(b apiary.Restacked) error { return needName("colony", b.Colony) })
+	feederKind = one("feeder", func(b apiary.FeederSet) Subject { return colony(b.Colony) }, func(b apiary.FeederSet) error {
 		return first(needName("colony", b.Colony), notNegative("feeder volume", b.Volume.L()))
-	}),
-	kindFor("unite", func(b apiary.United) []Subject { return []Subject{colony(b.From), colony(b.Into)} }, checkUnited),
-	kindFor("split", func(b apiary.Split) []Subject { return []Subject{colony(b.From), colony(b.New.ID)} }, checkSplit),
-	kindFor("end", func(b apiary.Ended) []Subject { return []Subject{colony(b.Colony)} }, checkEnded),
-	kindFor("look", func(b apiary.Look) []Subject { return []Subject{colony(b.Colony)} }, checkLook),
-	kindFor("reading", func(b stores.Reading) []Subject { return []Subject{colony(b.Colony)} }, checkReading),
-	kindFor("given", aboutGiven, checkGiven),
-	kindFor("not-fed", func(b ledger.NotFed) []Subject { return []Subject{colony(b.Colony)} }, func(b ledger.NotFed) error { return needName("colony", b.Colony) }),
-	kindFor("left", func(b ledger.Left) []Subject { return []Subject{colony(b.Colony)} }, func(b ledger.Left) error {
+	})
+	uniteKind   = several("unite", func(b apiary.United, to []Subject) []Subject { return append(to, colony(b.From), colony(b.Into)) }, checkUnited)
+	splitKind   = several("split", func(b apiary.Split, to []Subject) []Subject { return append(to, colony(b.From), colony(b.New.ID)) }, checkSplit)
+	endKind     = one("end", func(b apiary.Ended) Subject { return colony(b.Colony) }, checkEnded)
+	lookKind    = one("look", func(b apiary.Look) Subject { return colony(b.Colony) }, checkLook)
+	readingKind = one("reading", func(b stores.Reading) Subject { return colony(b.Colony) }, checkReading)
+	givenKind   = several("given", aboutGiven, checkGiven)
+	notFedKind  = one("not-fed", func(b ledger.NotFed) Subject { return colony(b.Colony) }, func(b ledger.NotFed) error { return needName("colony", b.Colony) })
+	leftKind    = one("left", func(b ledger.Left) Subject { return colony(b.Colony) }, func(b ledger.Left) error {
 		return first(needName("colony", b.Colony), notNegative("left", b.Volume.Q.L()))
-	}),
-	kindFor("taken", func(b ledger.Taken) []Subject { return []Subject{colony(b.Colony)} }, func(b ledger.Taken) error {
+	})
+	takenKind = one("taken", func(b ledger.Taken) Subject { return colony(b.Colony) }, func(b ledger.Taken) error {
 		return first(needName("colony", b.Colony), notNegative("taken", b.Volume.Q.L()))
-	}),
-	kindFor("batch", func(b ledger.Batch) []Subject { return []Subject{{"batch", b.ID}} }, checkBatch),
-	kindFor("purchase", func(b ledger.Purchase) []Subject { return []Subject{{"purchase", b.Item}} }, checkPurchase),
-	kindFor("weather", func(b weather.Day) []Subject { return []Subject{{"station", b.Station}} }, checkWeather),
-	kindFor("road", func(b Road) []Subject { return []Subject{{"road", b.From + "\x00" + b.To}} }, checkRoad),
-	kindFor("setting", func(b Setting) []Subject { return []Subject{{"setting", b.Key}} }, checkSetting),
-	kindFor("plan", func(b PlanOut) []Subject { return []Subject{{"plan", b.Plan}} }, func(b PlanOut) error { return needName("plan", b.Plan) }),
-	kindFor("strike", func(b Strike) []Subject { return []Subject{{"strike", b.Fact.String()}} }, func(b Strike) error {
+	})
+	batchKind    = one("batch", func(b ledger.Batch) Subject { return Subject{"batch", b.ID} }, checkBatch)
+	purchaseKind = one("purchase", func(b ledger.Purchase) Subject { return Subject{"purchase", b.Item} }, checkPurchase)
+	weatherKind  = one("weather", func(b weather.Day) Subject { return Subject{"station", b.Station} }, checkWeather)
+	roadKind     = one("road", func(b Road) Subject { return Subject{"road", b.From + "\x00" + b.To} }, checkRoad)
+	settingKind  = one("setting", func(b Setting) Subject { return Subject{"setting", b.Key} }, checkSetting)
+	planKind     = one("plan", func(b PlanOut) Subject { return Subject{"plan", b.Plan} }, func(b PlanOut) error { return needName("plan", b.Plan) })
+	strikeKind   = one("strike", func(b Strike) Subject { return Subject{"strike", b.Fact.String()} }, func(b Strike) error {
 		if b.Fact.IsZero() {
 			return fault.New(fault.Missing, "strike", "it does not say which fact is struck")
 		}
 		return nil
-	}),
+	})
+)
+
+var kinds = []*kind{
+	yardKind, colonyKind, moveKind, stackKind, feederKind, uniteKind, splitKind, endKind, lookKind, readingKind, givenKind,
+	notFedKind, leftKind, takenKind, batchKind, purchaseKind, weatherKind, roadKind, settingKind, planKind, strikeKind,
 }
 
-func aboutGiven(b ledger.Given) []Subject {
-	if b.From != "" && b.From != b.Colony {
-		return []Subject{colony(b.Colony), colony(b.From)}
+// kindOfBody gives the kind of a body, nil for one that is none of ours. It is
+// asked for every fact several times, hence no search.
+func kindOfBody(body any) *kind {
+	switch body.(type) {
+	case apiary.Yard:
+		return yardKind
+	case apiary.Placed:
+		return colonyKind
+	case apiary.Moved:
+		return moveKind
+	case apiary.Restacked:
+		return stackKind
+	case apiary.FeederSet:
+		return feederKind
+	case apiary.United:
+		return uniteKind
+	case apiary.Split:
+		return splitKind
+	case apiary.Ended:
+		return endKind
+	case apiary.Look:
+		return lookKind
+	case stores.Reading:
+		return readingKind
+	case ledger.Given:
+		return givenKind
+	case ledger.NotFed:
+		return notFedKind
+	case ledger.Left:
+		return leftKind
+	case ledger.Taken:
+		return takenKind
+	case ledger.Batch:
+		return batchKind
+	case ledger.Purchase:
+		return purchaseKind
+	case weather.Day:
+		return weatherKind
+	case Road:
+		return roadKind
+	case Setting:
+		return settingKind
+	case PlanOut:
+		return planKind
+	case Strike:
+		return strikeKind
 	}
-	return []Subject{colony(b.Colony)}
+	return nil
+}
+
+func aboutGiven(b ledger.Given, to []Subject) []Subject {
+	if b.From != "" && b.From != b.Colony {
+		return append(to, colony(b.Colony), colony(b.From))
+	}
+	return append(to, colony(b.Colony))
 }
 
 var kindByName = func() map[string]*kind {
 	m := make(map[string]*kind, len(kinds))
-	for i := range kinds {
-		m[kinds[i].name] = &kinds[i]
+	for _, k := range kinds {
+		m[k.name] = k
 	}
 	return m
 }()
@@ -165,15 +224,6 @@ func Kinds() []string {
 	return out
 }
 
-func kindOfBody(body any) *kind {
-	for i := range kinds {
-		if kinds[i].matches(body) {
-			return &kinds[i]
-		}
-	}
-	return nil
-}
-
 // Kind gives the name of the fact's kind, "" for a body that is none of ours.
 func (f *Fact) Kind() string {
 	if k := kindOfBody(f.Body); k != nil {
@@ -183,11 +233,19 @@ func (f *Fact) Kind() string {
 }
 
 // About gives the subjects of the fact.
-func (f *Fact) About() []Subject {
+func (f *Fact) About() []Subject { return f.appendAbout(nil) }
+
+func (f *Fact) appendAbout(to []Subject) []Subject {
 	if k := kindOfBody(f.Body); k != nil {
-		return k.about(f.Body)
+		return k.about(f.Body, to)
 	}
-	return nil
+	return to
+}
+
+// KnownAt tells whether the fact had been both seen and written down by asOf;
+// the zero Moment knows everything.
+func (f *Fact) KnownAt(asOf units.Moment) bool {
+	return asOf.IsZero() || asOf.Covers(f.Seen) && asOf.Covers(f.WrittenAt())
 }
 
 // Check tells whether the fact may be kept. It looks at the fact alone, not at
@@ -204,67 +262,44 @@ func (f *Fact) Check() error {
 		return fault.New(fault.Missing, k.name, "it is not said when this was").WithHint("give the day, for example 2026-10-03")
 	case f.Replaces == f.ID:
 		return fault.New(fault.Conflict, k.name, "a fact cannot correct itself")
-	}
-	if k.name == "strike" && f.Body.(Strike).Fact == f.ID {
+	case k == strikeKind && f.Body.(Strike).Fact == f.ID:
 		return fault.New(fault.Conflict, k.name, "a strike cannot strike itself")
+	}
+	if err := checkWhen(k, f.Seen); err != nil {
+		return err
+	}
+	if err := checkWhen(k, f.Made); err != nil {
+		return err
+	}
+	if err := goodName("by", f.By); err != nil {
+		return err
 	}
 	return k.check(f.Body)
 }
 
-// wire is the stored form of a fact: JSON, one object, quantities as text in
-// the unit they were entered in. Documented in the manual ("The book").
-type wire struct {
-	ID       ID              `json:"id"`
-	Kind     string          `json:"kind"`
-	Seen     units.Moment    `json:"seen"`
-	Made     units.Moment    `json:"made,omitzero"`
-	By       string          `json:"by,omitzero"`
-	Replaces ID              `json:"replaces,omitzero"`
-	Body     json.RawMessage `json:"body"`
-}
+// The first and last instant that can be written and read back (units reads
+// years 1900 to 2199), a day taken off for the offset.
+var (
+	tooEarly = units.DayOf(1900, 1, 2).Time().UnixMilli()
+	tooLate  = units.DayOf(2199, 12, 31).Time().UnixMilli()
+)
 
-// EncodeBody writes the body of a fact as JSON.
-func EncodeBody(f *Fact) ([]byte, error) { return json.Marshal(f.Body) }
-
-// DecodeBody reads the body of a fact of the named kind.
-func DecodeBody(kindName string, b []byte) (any, error) {
-	k := kindByName[kindName]
-	if k == nil {
-		return nil, fault.Newf(fault.Damaged, kindName, "there is no such kind of fact").
-			WithHint("it may come from a newer larder")
+// checkWhen refuses a moment whose text could not be read back.
+func checkWhen(k *kind, m units.Moment) error {
+	if m.IsZero() {
+		return nil
 	}
-	v, err := k.decode(b)
-	if err != nil {
-		return nil, &fault.Error{Kind: fault.Damaged, Thing: kindName, Say: "this fact cannot be read", Err: err}
+	ms := m.UnixMilli()
+	if ms < tooEarly || ms >= tooLate || ms == 0 || m.DayOnly() && m.Day() == 0 {
+		return fault.Newf(fault.OutOfRange, k.name, "%s is not a time we can use", m.Time().Format("2006-01-02")).WithHint("years from 1900 to 2199")
 	}
-	return v, nil
-}
-
-// MarshalJSON writes the whole fact.
-func (f Fact) MarshalJSON() ([]byte, error) {
-	body, err := EncodeBody(&f)
-	if err != nil {
-		return nil, err
+	// The offset is looked at only where the local day is not that of UTC: else
+	// it is less than a day for certain.
+	if since := ms - int64(m.Day())*dayMS; since >= 0 && since < dayMS {
+		return nil
 	}
-	return json.Marshal(wire{ID: f.ID, Kind: f.Kind(), Seen: f.Seen, Made: f.Made, By: f.By, Replaces: f.Replaces, Body: body})
-}
-
-// UnmarshalJSON reads what MarshalJSON writes and checks it.
-func (f *Fact) UnmarshalJSON(b []byte) error {
-	var w wire
-	d := json.NewDecoder(bytes.NewReader(b))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&w); err != nil {
-		return &fault.Error{Kind: fault.Damaged, Thing: "fact", Say: "this fact cannot be read", Err: err}
+	if off := stampOf(m).Off; off <= -24*60 || off >= 24*60 {
+		return fault.Newf(fault.OutOfRange, k.name, "a clock cannot be %d minutes off", off)
 	}
-	body, err := DecodeBody(w.Kind, w.Body)
-	if err != nil {
-		return err
-	}
-	g := Fact{ID: w.ID, Seen: w.Seen, Made: w.Made, By: w.By, Replaces: w.Replaces, Body: body}
-	if err := g.Check(); err != nil {
-		return err
-	}
-	*f = g
 	return nil
 }

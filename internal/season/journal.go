@@ -13,24 +13,39 @@ import (
 //
 // A Journal is not safe for use by several goroutines at once.
 type Journal struct {
-	facts   []Fact              // in order of arrival
-	byID    map[ID]int32        // where each is
-	about   map[Subject][]int32 // facts about a subject, in order of truth
-	against map[ID][]int32      // strikes and corrections that name a fact
+	pages   [][]Fact          // in order of arrival, pageLen to a page; they never move, States point into them
+	n       int32             // how many
+	byID    map[ID]int32      // where each is
+	about   map[Subject]*line // facts about a subject
+	against map[ID][]int32    // strikes and corrections that name a fact
 	dirty   map[Subject]struct{}
+	loose   []*line // lines not in order yet
 	live    *State
+	room    []Subject // scratch
 }
+
+// line is the facts about one subject, in order of truth.
+type line struct {
+	facts []int32
+	loose bool // put in order at the end of this Add
+}
+
+// pageLen facts are kept together: few enough that an empty Journal is cheap,
+// enough that a large one has few pages.
+const pageLen = 256
 
 // NewJournal makes an empty one.
 func NewJournal() *Journal {
 	return &Journal{
-		byID: map[ID]int32{}, about: map[Subject][]int32{}, against: map[ID][]int32{},
+		byID: map[ID]int32{}, about: map[Subject]*line{}, against: map[ID][]int32{},
 		dirty: map[Subject]struct{}{},
 	}
 }
 
 // Len gives how many facts there are, struck ones included.
-func (j *Journal) Len() int { return len(j.facts) }
+func (j *Journal) Len() int { return int(j.n) }
+
+func (j *Journal) at(i int32) *Fact { return &j.pages[i/pageLen][i%pageLen] }
 
 // Fact gives the fact with this id.
 func (j *Journal) Fact(id ID) (Fact, bool) {
@@ -38,7 +53,7 @@ func (j *Journal) Fact(id ID) (Fact, bool) {
 	if !ok {
 		return Fact{}, false
 	}
-	return j.facts[i], true
+	return *j.at(i), true
 }
 
 // Add takes in facts. A fact that is already there is passed over; one with the
@@ -46,44 +61,75 @@ func (j *Journal) Fact(id ID) (Fact, bool) {
 // that fails [Fact.Check]; then none of the facts is taken. It gives how many
 // were new.
 func (j *Journal) Add(facts ...Fact) (int, error) {
-	fresh := make([]Fact, 0, len(facts))
-	in := make(map[ID]int, len(facts))
+	from := j.n
+	if from == 0 && len(facts) > pageLen {
+		j.byID = make(map[ID]int32, len(facts))
+	}
 	for i := range facts {
-		f := &facts[i]
-		if err := f.Check(); err != nil {
+		if err := j.put(&facts[i]); err != nil {
+			j.forget(from)
 			return 0, err
 		}
-		old, ok := j.Fact(f.ID)
-		if k, twice := in[f.ID]; !ok && twice {
-			old, ok = facts[k], true
-		}
-		if ok {
-			if !Same(&old, f) {
-				return 0, fault.Newf(fault.Conflict, f.ID.String(), "another fact has this id").
-					WithHint("a correction is a new fact that replaces the old one")
-			}
-			continue
-		}
-		in[f.ID] = i
-		fresh = append(fresh, *f)
 	}
-	for _, f := range fresh {
-		j.take(f)
+	for i := from; i < j.n; i++ {
+		j.file(i)
 	}
-	return len(fresh), nil
+	for _, l := range j.loose {
+		slices.SortFunc(l.facts, j.order)
+		l.loose = false
+	}
+	j.loose = j.loose[:0]
+	return int(j.n - from), nil
 }
 
-func (j *Journal) take(f Fact) {
-	n := int32(len(j.facts))
-	j.facts = append(j.facts, f)
-	j.byID[f.ID] = n
-	for _, s := range f.About() {
-		l := j.about[s]
-		at, _ := slices.BinarySearchFunc(l, n, j.order)
-		j.about[s] = slices.Insert(l, at, n)
-		j.dirty[s] = struct{}{}
+// put stores one fact, not filed yet.
+func (j *Journal) put(f *Fact) error {
+	if err := f.Check(); err != nil {
+		return err
 	}
-	if t := target(&f); !t.IsZero() {
+	if i, ok := j.byID[f.ID]; ok {
+		if !Same(j.at(i), f) {
+			return fault.Newf(fault.Conflict, f.ID.String(), "another fact has this id").
+				WithHint("a correction is a new fact that replaces the old one")
+		}
+		return nil
+	}
+	if int(j.n) == len(j.pages)*pageLen {
+		j.pages = append(j.pages, make([]Fact, pageLen))
+	}
+	*j.at(j.n) = *f
+	j.byID[f.ID] = j.n
+	j.n++
+	return nil
+}
+
+// forget takes back facts that were put but not filed.
+func (j *Journal) forget(from int32) {
+	for i := from; i < j.n; i++ {
+		delete(j.byID, j.at(i).ID)
+		*j.at(i) = Fact{}
+	}
+	j.n = from
+}
+
+// file notes a fact under what it is about and what it is against.
+func (j *Journal) file(n int32) {
+	f := j.at(n)
+	j.room = f.appendAbout(j.room[:0])
+	for _, s := range j.room {
+		l := j.about[s]
+		if l == nil {
+			l = &line{}
+			j.about[s] = l
+		}
+		if k := len(l.facts); k > 0 && !l.loose && j.order(l.facts[k-1], n) > 0 {
+			l.loose = true
+			j.loose = append(j.loose, l)
+		}
+		l.facts = append(l.facts, n)
+		j.mark(s)
+	}
+	if t := target(f); !t.IsZero() {
 		j.against[t] = append(j.against[t], n)
 		j.touch(t)
 	}
@@ -91,8 +137,19 @@ func (j *Journal) take(f Fact) {
 	// are dirty by its own arrival.
 }
 
+// mark notes that the state of s has to be worked out again. Before the first
+// state there is nothing to note: all of it will be worked out.
+func (j *Journal) mark(s Subject) {
+	if j.live != nil {
+		j.dirty[s] = struct{}{}
+	}
+}
+
 // touch marks what a fact is about as changed, through chains of strikes.
 func (j *Journal) touch(id ID) {
+	if j.live == nil {
+		return
+	}
 	seen := map[ID]bool{} // chains may be circular in hostile input
 	for !id.IsZero() && !seen[id] {
 		seen[id] = true
@@ -100,9 +157,9 @@ func (j *Journal) touch(id ID) {
 		if !ok {
 			return
 		}
-		f := &j.facts[i]
+		f := j.at(i)
 		for _, s := range f.About() {
-			j.dirty[s] = struct{}{}
+			j.mark(s)
 		}
 		id = target(f)
 	}
@@ -118,7 +175,7 @@ func target(f *Fact) ID {
 
 // order is the order of truth: seen, then id.
 func (j *Journal) order(a, b int32) int {
-	x, y := &j.facts[a], &j.facts[b]
+	x, y := j.at(a), j.at(b)
 	if c := x.Seen.Compare(y.Seen); c != 0 {
 		return c
 	}
@@ -134,18 +191,15 @@ func later(a, b *Fact) bool {
 	return a.ID.Compare(b.ID) > 0
 }
 
-// known tells whether f had been seen and written down by asOf; the zero
-// Moment knows everything.
-func known(f *Fact, asOf units.Moment) bool {
-	return asOf.IsZero() || asOf.Covers(f.Seen) && asOf.Covers(f.WrittenAt())
-}
-
-// InForce tells whether fact i counts, as of asOf.
+// inForce tells whether fact i counts, as of asOf.
 func (j *Journal) inForce(i int32, asOf units.Moment) bool {
-	f := &j.facts[i]
+	if len(j.against) == 0 {
+		return true
+	}
+	f := j.at(i)
 	for _, s := range j.against[f.ID] {
-		g := &j.facts[s]
-		if known(g, asOf) && later(g, f) && j.inForce(s, asOf) {
+		g := j.at(s)
+		if g.KnownAt(asOf) && later(g, f) && j.inForce(s, asOf) {
 			return false
 		}
 	}
@@ -156,22 +210,22 @@ func (j *Journal) inForce(i int32, asOf units.Moment) bool {
 // (zero = by all that is known).
 func (j *Journal) InForce(id ID, asOf units.Moment) bool {
 	i, ok := j.byID[id]
-	return ok && known(&j.facts[i], asOf) && j.inForce(i, asOf)
+	return ok && j.at(i).KnownAt(asOf) && j.inForce(i, asOf)
 }
 
 // Facts gives all facts known as of asOf in order of truth, struck ones
 // included (zero = all).
 func (j *Journal) Facts(asOf units.Moment) []Fact {
-	idx := make([]int32, 0, len(j.facts))
-	for i := range j.facts {
-		if known(&j.facts[i], asOf) {
-			idx = append(idx, int32(i))
+	idx := make([]int32, 0, j.n)
+	for i := range j.n {
+		if j.at(i).KnownAt(asOf) {
+			idx = append(idx, i)
 		}
 	}
 	slices.SortFunc(idx, j.order)
 	out := make([]Fact, len(idx))
 	for k, i := range idx {
-		out[k] = j.facts[i]
+		out[k] = *j.at(i)
 	}
 	return out
 }
@@ -179,10 +233,13 @@ func (j *Journal) Facts(asOf units.Moment) []Fact {
 // line gives the facts about s that are in force as of asOf, in order of truth.
 func (j *Journal) line(s Subject, asOf units.Moment) []*Fact {
 	l := j.about[s]
-	out := make([]*Fact, 0, len(l))
-	for _, i := range l {
-		if known(&j.facts[i], asOf) && j.inForce(i, asOf) {
-			out = append(out, &j.facts[i])
+	if l == nil {
+		return nil
+	}
+	out := make([]*Fact, 0, len(l.facts))
+	for _, i := range l.facts {
+		if f := j.at(i); f.KnownAt(asOf) && j.inForce(i, asOf) {
+			out = append(out, f)
 		}
 	}
 	return out
@@ -193,10 +250,8 @@ func (j *Journal) line(s Subject, asOf units.Moment) []*Fact {
 // do not keep it past the next Add.
 func (j *Journal) Now() *State {
 	if j.live == nil {
-		j.live = newState(units.Moment{})
-		for s := range j.about {
-			j.dirty[s] = struct{}{}
-		}
+		j.live = j.AsOf(units.Moment{})
+		return j.live
 	}
 	j.live.refold(j, j.dirty)
 	clear(j.dirty)

@@ -10,5 +10,14 @@ func Same(a, b *Fact) bool {
 	}
 	x, err1 := EncodeBody(a)
 	y, err2 := EncodeBody(b)
+	if err1 != nil || err2 != nil {
+		return false
+	}
+	if bytes.Equal(x, y) {
+		return true
+	}
+	// One may be fresh from the keeper's hand and the other read back.
+	x, err1 = a.settled()
+	y, err2 = b.settled()
 	return err1 == nil && err2 == nil && bytes.Equal(x, y)
 }
