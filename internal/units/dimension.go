@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
 )
 
 // unit is one unit of a dimension. Its worth in the inside unit is
@@ -17,8 +18,9 @@ type unit struct {
 	// chain joins units that are written together, "25 lb 4 oz": units of one
 	// dimension with the same letter. 0 = never written together.
 	chain byte
-	also  string // further spellings, "|" between; case is ignored but for m and M
+	also  string // further spellings, "|" between; case is ignored
 	bare  string // spellings that mean this unit only if the system says so
+	mega  bool   // the leading M must be a capital: m would be a milliard times less
 }
 
 // worth gives the inside value of x, which is already taken times 10^ten.
@@ -127,25 +129,22 @@ func (d *dimension) find(s string, sys System) *unit {
 	if p, ok := d.exact[s]; ok {
 		return p.in(sys)
 	}
-	return d.folded[fold(s)].in(sys)
+	u := d.folded[fold(s)].in(sys)
+	if u != nil && u.mega && strings.HasPrefix(s, "m") && len(s) == len(u.name) {
+		return nil
+	}
+	return u
 }
 
 // fold makes spellings equal that differ only in case, spaces and full stops.
-// A leading m keeps its case: mPa and MPa are a milliard apart.
 func fold(s string) string {
-	var b strings.Builder
-	for i, r := range s {
-		switch {
-		case r == ' ' || r == '.' || r == '\u00a0':
-			continue
-		case r == '·' || r == '⋅' || r == '*':
-			r = '·'
+	return strings.Map(func(r rune) rune {
+		switch r {
+		case ' ', '.', nbsp:
+			return -1
+		case '⋅', '*':
+			return '·'
 		}
-		if r == 'M' && i == 0 {
-			b.WriteRune(r)
-			continue
-		}
-		b.WriteString(strings.ToLower(string(r)))
-	}
-	return b.String()
+		return unicode.ToLower(r)
+	}, s)
 }

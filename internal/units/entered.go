@@ -3,6 +3,7 @@ package units
 import (
 	"encoding"
 	"fmt"
+	"strings"
 )
 
 // Entered is a quantity together with the words it was entered in, so that
@@ -57,8 +58,16 @@ func (e *Entered[Q]) UnmarshalText(b []byte) error {
 	if err := u.UnmarshalText(b); err != nil {
 		return err
 	}
-	if s := string(b); s != e.Q.String() || e.Q == *new(Q) {
+	s := string(b)
+	if e.Q == *new(Q) || !insideUnit(&e.Q, s) || s != e.Q.String() {
 		e.As = s
 	}
 	return nil
+}
+
+// insideUnit tells whether s can be what q's String writes. It saves the
+// writing for nearly all that was entered in other units.
+func insideUnit(q any, s string) bool {
+	d, ok := q.(interface{ dim() *dimension })
+	return !ok || strings.HasSuffix(s, d.dim().inside().name)
 }

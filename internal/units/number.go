@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"larder/internal/fault"
 )
@@ -78,7 +79,11 @@ func usualDenominator(n int) bool {
 
 const (
 	nbsp  = '\u00a0'
+	space = string(nbsp) + " "
 	minus = '-'
+	// grouping are the marks that only ever group digits.
+	grouping = "'" + string(nbsp)
+	digits   = "0123456789"
 )
 
 // normalise brings what keyboards, phones and spreadsheets make of a text to
@@ -218,7 +223,7 @@ func (rd reader) over(n *number, num, s string, slash int) (int, error) {
 	ends := k == len(s) || s[k] != '/' && s[k] != '.' && s[k] != ','
 	if err1 != nil || err2 != nil || !ends || a <= 0 || a >= b || !usualDenominator(b) ||
 		strings.IndexByte(n.digits, '.') >= 0 || n.den != 0 {
-		return 0, fault.Newf(fault.NotUnderstood, "", "%s/%s is not a fraction we can be sure of", num, s[slash+1:k]).
+		return 0, fault.Newf(fault.NotUnderstood, "", "%s is not a fraction we can be sure of", quoted(num+s[slash:k])).
 			WithHint("write it with decimals, or as 1/2, 3/4, 5/8")
 	}
 	n.num, n.den = a, b
@@ -264,42 +269,50 @@ func threeDigits(s string) bool {
 // decimal commas is asked about too: scales and calculators there still write
 // 1.200 for one and a fifth.
 func (rd reader) decimal(run string) (string, error) {
-	dots, commas := strings.Count(run, "."), strings.Count(run, ",")
-	if commas == 0 && dots <= 1 && !strings.ContainsAny(run, "'\u00a0") && (dots == 0 || !rd.asksDot(run)) {
-		return trimZeros(run), nil
-	}
-	if rd.text {
+	if rd.text && (strings.ContainsAny(run, ","+grouping) || strings.Count(run, ".") > 1) {
 		return "", fault.Newf(fault.NotUnderstood, "", "%s is not a plain number", quoted(run)).
 			WithHint("in files numbers have a decimal point and no grouping, for example 1234.5")
 	}
-	mark := byte(0)
-	switch {
-	case dots > 0 && commas > 0:
-		mark = run[strings.LastIndexAny(run, ".,")]
-	case dots+commas == 1:
-		mark = run[strings.IndexAny(run, ".,")]
-		if strings.ContainsAny(run, "'\u00a0") || !grouped(run, string(mark)) {
-			break
-		}
-		switch {
-		case mark == ',' && rd.l.Decimal == ',', mark == '.' && rd.l.Decimal != ',':
-		case mark == ',' && rd.l.Decimal == '.':
-			mark = 0
-		default:
-			return "", rd.twoWays(run, string(mark))
-		}
+	mark, err := rd.decimalMark(run)
+	if err != nil {
+		return "", err
 	}
 	whole, frac := run, ""
 	if mark != 0 {
 		at := strings.LastIndexByte(run, mark)
 		whole, frac = run[:at], "."+run[at+1:]
 	}
-	w, ok := ungroup(whole)
-	if !ok || strings.ContainsAny(frac[min(1, len(frac)):], ".,'\u00a0") {
+	whole, ok := ungroup(whole)
+	if !ok || mark != 0 && strings.Trim(frac[1:], digits) != "" {
 		return "", fault.Newf(fault.NotUnderstood, "", "the digits of %s are not grouped in threes", quoted(run)).
 			WithHint("write the number without grouping, for example 1234.5")
 	}
-	return trimZeros(w + frac), nil
+	return trimZeros(whole + frac), nil
+}
+
+// decimalMark finds the mark that parts whole digits from decimals; 0 if there
+// is none.
+func (rd reader) decimalMark(run string) (byte, error) {
+	last := strings.LastIndexAny(run, ".,")
+	if last < 0 {
+		return 0, nil
+	}
+	mark := run[last]
+	switch n := strings.Count(run, ".") + strings.Count(run, ","); {
+	case n > 1 && strings.IndexByte(run, '.'+','-mark) >= 0:
+		return mark, nil // both kinds
+	case n > 1:
+		return 0, nil // several of one kind group
+	case strings.ContainsAny(run, grouping) || !grouped(run, string(mark)):
+		return mark, nil
+	}
+	switch {
+	case rd.l.Decimal == ',' && mark == ',', rd.l.Decimal != ',' && mark == '.':
+		return mark, nil
+	case rd.l.Decimal == '.' && mark == ',':
+		return 0, nil
+	}
+	return 0, rd.twoWays(run, string(mark))
 }
 
 // twoWays asks which number a single mark before three digits makes.
@@ -311,10 +324,6 @@ func (rd reader) twoWays(run, mark string) error {
 	a, b, _ := strings.Cut(run, mark)
 	return fault.Newf(fault.NotUnderstood, "", "%s can be read in two ways: is it %s%s, or %s and a bit?", run, a, b, a).
 		WithHint("write %s%s, or %s%s%s0", a, b, a, dec, b)
-}
-
-func (rd reader) asksDot(run string) bool {
-	return rd.l.Decimal == ',' && !rd.text && grouped(run, ".")
 }
 
 // grouped tells whether run could be a grouped whole number: one to three
@@ -334,17 +343,14 @@ func grouped(run, mark string) bool {
 
 // ungroup takes correct grouping out; one kind of mark only.
 func ungroup(s string) (string, bool) {
-	at := strings.IndexAny(s, ".,'\u00a0")
+	at := strings.IndexAny(s, ".,"+grouping)
 	if at < 0 {
 		return s, true
 	}
-	for _, m := range []string{".", ",", "'", string(nbsp)} {
-		if strings.HasPrefix(s[at:], m) {
-			w := strings.ReplaceAll(s, m, "")
-			return w, grouped(s, m) && !strings.ContainsAny(w, ".,'\u00a0")
-		}
-	}
-	return s, false
+	_, size := utf8.DecodeRuneInString(s[at:])
+	mark := s[at : at+size]
+	w := strings.ReplaceAll(s, mark, "")
+	return w, grouped(s, mark) && strings.Trim(w, digits) == ""
 }
 
 // trimZeros takes leading zeros off and puts one before a bare mark.

@@ -91,7 +91,7 @@ func (rd reader) read(s string) (amount, error) {
 			}
 		}
 		a.parts = append(a.parts, p)
-		rest = strings.TrimLeft(rest[size:], " \u00a0")
+		rest = strings.TrimLeft(rest[size:], space)
 	}
 	if err := rd.check(&a, s); err != nil {
 		return a, err
@@ -113,7 +113,7 @@ func (rd reader) part(s string, first bool) (part, int, error) {
 		return part{}, 0, fault.Newf(fault.NotUnderstood, "", "%s is not written as a plain number", quoted(s))
 	}
 	j := unitEnd(s, i)
-	name := strings.Trim(s[i:j], " \u00a0")
+	name := strings.Trim(s[i:j], space)
 	if name == "" {
 		return part{n: n}, i, nil
 	}
@@ -269,7 +269,7 @@ func ParseAbout(s string) (rest string, about bool) {
 		if len(t) < len(p) || !strings.EqualFold(t[:len(p)], p) {
 			continue
 		}
-		r := strings.TrimLeft(t[len(p):], " \u00a0")
+		r := strings.TrimLeft(t[len(p):], space)
 		// "ca" must be a word of its own: what follows is a number.
 		if n := normalise(r); n != "" && (startsNumber(n, 0) || n[0] == minus) {
 			return r, true

@@ -62,7 +62,7 @@ func ParseRatio(s string, l Locale) (Ratio, error) {
 	if err != nil {
 		return Ratio{}, hinted(err, &ratioDim)
 	}
-	t = strings.TrimLeft(t[i:], " \u00a0")
+	t = strings.TrimLeft(t[i:], space)
 	switch {
 	case strings.HasPrefix(t, ":"):
 		t = t[1:]
@@ -71,7 +71,7 @@ func ParseRatio(s string, l Locale) (Ratio, error) {
 	default:
 		return Ratio{}, bad
 	}
-	t = strings.TrimLeft(t, " \u00a0")
+	t = strings.TrimLeft(t, space)
 	if t == "" || !startsNumber(t, 0) {
 		return Ratio{}, bad
 	}

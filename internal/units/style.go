@@ -220,7 +220,7 @@ func (s Style) Percent(x float64) string {
 	switch {
 	case x > 0 && x < 0.005:
 		return "< 1 %"
-	case x < 1 && x > 0.995:
+	case x < 1 && x >= 0.995:
 		return "> 99 %"
 	}
 	return s.Num(x*100, 0) + " %"

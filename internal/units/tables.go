@@ -23,11 +23,10 @@ var massUnits = newDimension(dimension{
 var volumeUnits = newDimension(dimension{
 	what: "a volume", eg: "40 gal, 3 qt or 150 L",
 	units: []unit{
-		{name: "L", chain: 'l', also: "l|ℓ|ltr|ltrs|lt|liter|liters|litre|litres|dm3|dm³"},
+		{name: "L", chain: 'l', also: "ℓ|ltr|ltrs|lt|liter|liters|litre|litres|dm3|dm³"},
 		{name: "dL", ten: -1, also: "deciliter|decilitre|deciliters|decilitres"},
 		{name: "cL", ten: -2, also: "centiliter|centilitre|centiliters|centilitres"},
-		// "ML" is how medicine labels print millilitres; nobody feeds megalitres.
-		{name: "mL", ten: -3, chain: 'l', also: "ML|cc|cm3|cm³|milliliter|millilitre|milliliters|millilitres"},
+		{name: "mL", ten: -3, chain: 'l', also: "cc|cm3|cm³|milliliter|millilitre|milliliters|millilitres"},
 		{name: "hL", ten: 2, also: "hectoliter|hectolitre|hectoliters|hectolitres"},
 		{name: "m³", ten: 3, also: "m3|cubic meter|cubic metre|cubic meters|cubic metres"},
 		{name: "US gal", num: float64(USGallon), chain: 'u', bare: bareGal,
@@ -70,14 +69,14 @@ var lengthUnits = newDimension(dimension{
 	what: "a length", eg: "3/4 in, 100 ft or 30 m", feet: true,
 	units: []unit{
 		{name: "m", chain: 'm', also: "meter|meters|metre|metres|mtr"},
-		{name: "mm", ten: -3, chain: 'm', also: "MM|millimeter|millimeters|millimetre|millimetres"},
+		{name: "mm", ten: -3, chain: 'm', also: "millimeter|millimeters|millimetre|millimetres"},
 		{name: "cm", ten: -2, chain: 'm', also: "centimeter|centimeters|centimetre|centimetres"},
 		{name: "km", ten: 3, chain: 'm', also: "kms|kilometer|kilometers|kilometre|kilometres"},
 		{name: "in", num: float64(Inch), chain: 'f', also: `ins|inch|inches|"|''`},
 		{name: "ft", num: float64(Foot), chain: 'f', also: "feet|foot|'"},
 		// Yard: 3 ft, NIST SP 811 (2008), Appendix B.8.
 		{name: "yd", num: 3 * float64(Foot), chain: 'f', also: "yds|yard|yards"},
-		{name: "mi", num: float64(Mile), also: "MI|mile|miles"},
+		{name: "mi", num: float64(Mile), also: "mile|miles"},
 	},
 })
 
@@ -87,14 +86,14 @@ var pressureUnits = newDimension(dimension{
 		{name: "Pa", also: "pascal|pascals"},
 		{name: "hPa", ten: 2, also: "mbar|mb|millibar|millibars"},
 		{name: "kPa", ten: 3, also: "kilopascal|kilopascals"},
-		{name: "MPa", ten: 6, also: "megapascal|megapascals"},
+		{name: "MPa", ten: 6, mega: true, also: "megapascal|megapascals"},
 		{name: "bar", ten: 5, also: "bars"},
 		{name: "psi", num: float64(PSI), also: "lb/in²|lb/in2|lbf/in²|lbf/in2|psig"},
 	},
 })
 
-// BTU: International Table, 1055.05585262 J exactly: NIST SP 811 (2008),
-// Appendix B, footnote on the British thermal unit.
+// BTU (International Table): exactly 1055.05585262 J. NIST SP 811 (2008),
+// Appendix B.8, footnote 9.
 const btu = 1055.05585262
 
 var powerUnits = newDimension(dimension{
@@ -111,7 +110,7 @@ var energyUnits = newDimension(dimension{
 	units: []unit{
 		{name: "J", also: "joule|joules"},
 		{name: "kJ", ten: 3, also: "kilojoule|kilojoules"},
-		{name: "MJ", ten: 6, also: "megajoule|megajoules"},
+		{name: "MJ", ten: 6, mega: true, also: "megajoule|megajoules"},
 		{name: "Wh", num: 3600, also: "watt hour|watt hours"},
 		{name: "kWh", ten: 3, num: 3600, also: "kilowatt hour|kilowatt hours"},
 		{name: "BTU", num: btu, also: "BTUs"},
@@ -135,9 +134,9 @@ var durationUnits = newDimension(dimension{
 	what: "a span of time", eg: "45 min or 1 h 30 min",
 	units: []unit{
 		{name: "s", chain: 't', also: "sec|secs|second|seconds"},
-		{name: "min", num: float64(Minute), chain: 't', also: "MIN|m|mins|minute|minutes"},
+		{name: "min", num: float64(Minute), chain: 't', also: "m|mins|minute|minutes"},
 		{name: "h", num: float64(Hour), chain: 't', also: "hr|hrs|hour|hours"},
-		{name: "d", num: 24 * float64(Hour), chain: 't', also: "day|days"},
+		{name: "d", num: 24 * float64(Hour), chain: 't', also: "day|days|día|días|dia|dias"},
 	},
 })
 

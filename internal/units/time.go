@@ -64,7 +64,7 @@ func (d *Day) UnmarshalText(b []byte) error {
 func ParseDay(s string) (Day, error) {
 	t, err := time.Parse("2006-01-02", s)
 	if err != nil {
-		return 0, fault.Newf(fault.NotUnderstood, "", "%q is not a date", s).
+		return 0, fault.Newf(fault.NotUnderstood, "", "%s is not a date", quoted(s)).
 			WithHint("write it as year-month-day, for example 2026-10-03")
 	}
 	if t.Year() < 1900 || t.Year() > 2199 || t.Unix() == 0 {
@@ -91,8 +91,12 @@ func At(t time.Time) Moment {
 	return Moment{ms: t.UnixMilli(), off: int16(off / 60)}
 }
 
-// OnDay gives a Moment that knows only its day (offset 0 until told).
+// OnDay gives a Moment that knows only its day (offset 0 until told). No day
+// gives no moment.
 func OnDay(d Day) Moment {
+	if d == 0 {
+		return Moment{}
+	}
 	return Moment{ms: int64(d)*86400000 + 12*3600000, dayOnly: true}
 }
 
@@ -206,13 +210,13 @@ func ParseMoment(s string, zone *time.Location) (Moment, error) {
 			return checked(t, s)
 		}
 	}
-	return Moment{}, fault.Newf(fault.NotUnderstood, "", "%q is not a date or a time", s).
+	return Moment{}, fault.Newf(fault.NotUnderstood, "", "%s is not a date or a time", quoted(s)).
 		WithHint("write 2026-10-03 or 2026-10-03T18:02")
 }
 
 func checked(t time.Time, s string) (Moment, error) {
 	if t.Year() < 1900 || t.Year() > 2199 || t.UnixMilli() == 0 {
-		return Moment{}, fault.Newf(fault.OutOfRange, "", "%s is not a time we can use", s).
+		return Moment{}, fault.Newf(fault.OutOfRange, "", "%s is not a time we can use", quoted(s)).
 			WithHint("years from 1900 to 2199")
 	}
 	return At(t), nil
