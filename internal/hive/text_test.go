@@ -25,6 +25,7 @@ func TestParseStack(t *testing.T) {
 		"lang10-deep : 8":                        {Boxes: []hive.Box{{Kind: "lang10-deep", Frames: 8}}},
 		"bs14x12 x2":                             {Boxes: []hive.Box{{Kind: "bs14x12"}, {Kind: "bs14x12"}}},
 		"lang10-deep + poly + tare 12.3 kg":      {Boxes: []hive.Box{deep}, Poly: true, Tare: 12.3, TareKnown: true},
+		"lang10-deep + tare 40 lb":               {Boxes: []hive.Box{deep}, Tare: 40 * units.Pound, TareKnown: true},
 		"lang10-deep x1 + lang10-deep:10 + poly": {Boxes: []hive.Box{deep, {Kind: "lang10-deep", Frames: 10}}, Poly: true},
 	} {
 		got, err := hive.ParseStack(text)

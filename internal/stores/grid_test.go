@@ -56,11 +56,11 @@ func (g *grid) move(by, sd float64) {
 	for j := range out[0] {
 		for i := range out {
 			out[i][j] = 0
-			for k := range g.p {
+			// Six spreads either way are all there is.
+			from, to := int((float64(i)*sStep-by-6*sd)/sStep), int((float64(i)*sStep-by+6*sd)/sStep)+1
+			for k := max(from, 0); k <= min(to, len(g.p)-1); k++ {
 				d := float64(i-k)*sStep - by
-				if math.Abs(d) < 6*sd {
-					out[i][j] += g.p[k][j] * math.Exp(-d*d/(2*sd*sd))
-				}
+				out[i][j] += g.p[k][j] * math.Exp(-d*d/(2*sd*sd))
 			}
 		}
 	}
