@@ -88,6 +88,8 @@ func Calendar(q CalendarQuery, set figure.Set) (Cal, error) {
 		return Cal{}, fault.Newf(fault.OutOfRange, "calendar", "a chance of %g %% cannot be planned on", q.Chance*100).
 			WithHint("above 0, up to 100 %%")
 	}
+	// Gaps are filled here rather than by the caller, so that one question has
+	// one answer whoever asks it.
 	filled, _ := Fill(q.Series, set)
 	n := newNormals(filled, set)
 	cal := Cal{Days: make([]CalDay, q.Days)}
@@ -114,6 +116,7 @@ func Calendar(q CalendarQuery, set figure.Set) (Cal, error) {
 	return cal, nil
 }
 
+// calReasons says what the calendar rests on, counted by basis.
 func calReasons(tally map[Basis]int, few int, chance float64, set figure.Set) []Reason {
 	var out []Reason
 	if n := tally[Measured]; n > 0 {
@@ -136,6 +139,7 @@ func calReasons(tally map[Basis]int, few int, chance float64, set figure.Set) []
 	return out
 }
 
+// knownDay judges a day whose high is known.
 func knownDay(d Day, n normals, set figure.Set) CalDay {
 	v := Round(d, set)
 	out := CalDay{Day: d.Day, Feed: v.OK, Cool: v.Cool, Factor: n.curve.at(d.TMax.C()), Basis: Measured, Why: v.Why}
@@ -161,6 +165,7 @@ type normals struct {
 func newNormals(s Series, set figure.Set) normals {
 	n := normals{curve: makeCurve(set), rule: makeRoundRule(set),
 		span: int(math.Round(set.V(keySpan))), enough: int(math.Round(set.V(keyYears)))}
+	// What was once foretold and never measured says nothing of a past year.
 	for _, d := range s.days {
 		if !d.Forecast {
 			n.s.days = append(n.s.days, d)
@@ -196,6 +201,8 @@ func (n normals) likely(d units.Day, chance float64) CalDay {
 				good++
 			}
 		}
+		// Half a window is enough for a share; less would let one day speak for a
+		// week.
 		if days == 0 || 2*days < 2*n.span+1 {
 			continue
 		}

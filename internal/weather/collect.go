@@ -24,8 +24,12 @@ const (
 // oldestYear is the first year that can be used: units.Day starts there.
 const oldestYear = 1900
 
-// maxTold is how many troubles of one file are told one by one.
-const maxTold = 20
+// maxTold is how many troubles of one file are told one by one; after maxTrouble
+// the rest of the file is not looked at: it is of another kind than was thought.
+const (
+	maxTold    = 20
+	maxTrouble = 1000
+)
 
 // kind of value.
 type kind uint8
@@ -85,6 +89,9 @@ func (c *collector) trouble(e *fault.Error) {
 	c.untold++
 }
 
+// hopeless tells whether to give a file up.
+func (c *collector) hopeless() bool { return len(c.errs)+c.untold >= maxTrouble }
+
 // wants tells whether days of a station are to be taken.
 func (c *collector) wants(id string) bool {
 	if c.o.Only == "" || id == c.o.Only {
@@ -134,6 +141,8 @@ func (c *collector) put(row int, column, station string, d units.Day, k kind, x 
 		c.byID[station] = g
 		c.ids = append(c.ids, station)
 	}
+	// One file may hold what was foretold for a day and what came of it; they are
+	// joined later, by the rule of MakeSeries.
 	key := dayKey{d, forecast}
 	i, ok := g.at[key]
 	if !ok {
@@ -220,7 +229,11 @@ func (c *collector) finish(f Format) (File, error) {
 	}
 	slices.SortFunc(out.Stations, func(a, b Station) int { return strings.Compare(a.ID, b.ID) })
 	out.Notes = c.allNotes()
-	if c.untold > 0 {
+	switch {
+	case c.hopeless():
+		c.errs = append(c.errs, fault.Newf(fault.NotUnderstood, c.o.File, "%d rows could not be read, and what follows was not looked at", maxTrouble).
+			WithHint("is it a file of another kind?"))
+	case c.untold > 0:
 		c.errs = append(c.errs, fault.Newf(fault.NotUnderstood, c.o.File, "%d more rows could not be read", c.untold))
 	}
 	if err := c.errs.OrNil(); err != nil {
@@ -256,6 +269,8 @@ func (c *collector) rename() error {
 		return fault.Newf(fault.Conflict, c.o.File, "the file holds %d stations, not one", len(ids)).
 			WithHint("say which one to take: %s", strings.Join(ids[:min(len(ids), 6)], ", "))
 	}
+	// Only the days are renamed: the name the file has for the station stays in
+	// Station.Name, if there is one.
 	old := c.ids[0]
 	g := c.byID[old]
 	for i := range g.days {
@@ -270,6 +285,7 @@ func (c *collector) rename() error {
 	return nil
 }
 
+// allNotes puts the counts of what was left out into words.
 func (c *collector) allNotes() []Reason {
 	out := c.notes
 	if c.flagged > 0 {

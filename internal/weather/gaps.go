@@ -90,7 +90,7 @@ func (s Series) withBlanks(n int) []Day {
 
 // fillValue fills one value along days.
 func fillValue(days []Day, longest int, value func(*Day) (*units.Temp, *bool)) {
-	prev := -1
+	prev := -1 // the last day on which the value is known
 	for i := range days {
 		t, has := value(&days[i])
 		if !*has {

@@ -95,8 +95,9 @@ type File struct {
 //
 // Every row that cannot be used is told with its row, its column, what was
 // found and what would be right; they come together as a fault.List (the first
-// 20, and how many more). File then still holds the rows that could be read, so
-// that a caller may offer to go on with those.
+// 20, and how many more; after 1000 the rest is not looked at). File then still
+// holds the rows that could be read, so that a caller may offer to go on with
+// those.
 //
 // Values that the source itself has marked as doubtful are left out and
 // counted in Notes, as are days before 1900.

@@ -51,7 +51,9 @@ func isDLY(line string) bool {
 func readDLY(c *collector, b []byte) error {
 	row := 0
 	for raw := range bytes.Lines(b) {
-		row++
+		if row++; c.hopeless() {
+			break
+		}
 		line := strings.TrimRight(string(raw), "\r\n")
 		if strings.TrimSpace(line) == "" {
 			continue
@@ -84,6 +86,7 @@ func readDLYLine(c *collector, row int, line string) {
 			WithHint("four digits for the year, two for the month"))
 		return
 	}
+	// A missing last value is followed by three blank flags.
 	if len(line) < dlyWidth { // blanks at the end get lost in editors
 		line += strings.Repeat(" ", dlyWidth-len(line))
 	}
@@ -123,6 +126,7 @@ func putTenths(c *collector, row int, column, id string, d units.Day, k kind, w,
 	if !c.usable(d) {
 		return
 	}
+	// A point in the value means it is not in tenths, whatever the layout.
 	x, ok := parseNumber(w)
 	if !ok || strings.ContainsAny(w, ".,") {
 		c.trouble(fault.Newf(fault.NotUnderstood, c.thing(row, column), "%q is not a whole number", w).
@@ -162,7 +166,7 @@ func readByYear(c *collector, b []byte) error {
 	r.FieldsPerRecord, r.ReuseRecord = -1, true
 	for first := true; ; first = false {
 		rec, err := r.Read()
-		if errors.Is(err, io.EOF) {
+		if errors.Is(err, io.EOF) || c.hopeless() {
 			return nil
 		}
 		var pe *csv.ParseError

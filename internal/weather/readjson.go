@@ -75,6 +75,9 @@ func readJSON(c *collector, b []byte) error {
 func jsonDays(c *collector, times []json.RawMessage) []units.Day {
 	days := make([]units.Day, len(times))
 	for i, raw := range times {
+		if c.hopeless() {
+			break
+		}
 		where := fmt.Sprintf("%s daily.time[%d]", c.o.File, i)
 		var s string
 		if err := json.Unmarshal(raw, &s); err != nil {
@@ -106,6 +109,9 @@ func (f forecastFile) array(c *collector, k kind, name string, values []json.Raw
 		return err
 	}
 	for i, raw := range values {
+		if c.hopeless() {
+			break
+		}
 		if days[i] == 0 || string(raw) == "null" {
 			continue
 		}

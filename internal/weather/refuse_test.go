@@ -97,6 +97,28 @@ func TestGoodRowsSurviveBadOnes(t *testing.T) {
 	}
 }
 
+// TestHopelessFileIsGivenUp: a file of quite another kind is not read to its
+// end.
+func TestHopelessFileIsGivenUp(t *testing.T) {
+	for name, in := range map[string]string{
+		"csv":  "date,tmax_c\n2026-10-01,12\n" + strings.Repeat("2026-10-02,?\n", 5000) + "2026-10-03,14\n",
+		"long": "TESTSTN0001,20261001,TMAX,172\n" + strings.Repeat("x\n", 5000),
+		"dly":  string(testdata(t, "own.dly")) + strings.Repeat("x\n", 5000),
+		"json": `{"daily_units":{"temperature_2m_max":"°C"},"daily":{"time":["2026-10-01"` + strings.Repeat(`,"x"`, 5000) +
+			`],"temperature_2m_max":[12` + strings.Repeat(`,1`, 5000) + `]}}`,
+	} {
+		f, err := Read([]byte(in), Options{File: "f", As: "a"})
+		var l fault.List
+		if !errors.As(err, &l) || len(l) != maxTold+1 || !strings.Contains(l[maxTold].Error(), "not looked at") {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if name == "csv" && f.Series[0].Len() != 1 {
+			t.Errorf("%s: %d days", name, f.Series[0].Len())
+		}
+	}
+}
+
 func TestOldDaysAreCounted(t *testing.T) {
 	in := "date,tmax_c\n1899-12-31,1\n1970-01-01,2\n1970-01-02,3\n"
 	f, err := Read([]byte(in), Options{As: "a"})

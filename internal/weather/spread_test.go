@@ -97,7 +97,7 @@ func TestLowerOfByHand(t *testing.T) {
 // years of ten, however few of their own years are known.
 func TestPredictedCoverage(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
-	const sd0, df0, tries = 10.0, 4, 40000
+	const sd0, df0, tries = 10.0, 4, 15000
 	for _, n := range []int{1, 2, 4, 10, 19} {
 		below, above := 0, 0
 		for range tries {
@@ -120,9 +120,9 @@ func TestPredictedCoverage(t *testing.T) {
 				above++
 			}
 		}
-		// Four standard errors of a share of 0.1 of 40000 are 0.006.
+		// Four standard errors of a share of 0.1 of 15000 are 0.01.
 		for _, out := range []int{below, above} {
-			if share := float64(out) / tries; !near(share, 0.1, 0.006) {
+			if share := float64(out) / tries; !near(share, 0.1, 0.01) {
 				t.Errorf("%d years: outside in %.4f, promised 0.1", n, share)
 			}
 		}

@@ -87,6 +87,7 @@ func (s Stop) Advice(on units.Day, set figure.Set) (Reason, bool) {
 	return Reason{}, false
 }
 
+// count writes "1 day", "2 days".
 func count(n int, what string) string {
 	if n == 1 {
 		return "1 " + what
@@ -185,6 +186,8 @@ func tooWarm(say string) error {
 func replay(q StopQuery, filled Series, set figure.Set) scenarios {
 	sc := scenarios{a: makeAutumn(q.Season, q.South, set)}
 	sc.own = sc.a.take(filled, 0)
+	// Days known so far without a break have been looked at and were not cold,
+	// else the season would be settled.
 	sc.earlier = sc.a.win - 1
 	for sc.earlier < sc.a.n && sc.own.known[sc.earlier] {
 		sc.earlier++
@@ -220,6 +223,7 @@ func (sc scenarios) settled(st Stop, i int, s Series, rule Reason) Stop {
 	st.Day = sc.a.day(i) - units.Day(st.Lead)
 	st.Low, st.High, st.Basis = st.Day, st.Day, Measured
 	said := Reason{Code: "own-days", Say: "by this season's own weather that day was {0}", Amounts: []any{sc.a.day(i)}}
+	// One foretold day among the ten is enough to make it a forecast.
 	for _, d := range s.Between(sc.a.day(i-sc.a.win+1), sc.a.day(i)).days {
 		if d.Forecast {
 			st.Basis = Forecast
@@ -238,6 +242,8 @@ func (sc scenarios) spread(st Stop, q StopQuery, set figure.Set, rule Reason) (S
 			warm++
 		}
 	}
+	// Where most years never turn cold the rule is out of its range, and a date
+	// would only look like an answer.
 	pick := sc.bounds(q.Confidence, set)
 	if 2*warm > len(sc.cold) || pick.lo >= sc.a.n {
 		return Stop{}, tooWarm(fmt.Sprintf("in %d of %d years the highs here did not fall to where feeding must end", warm, len(sc.cold)))

@@ -140,7 +140,7 @@ func (t *table) rows(c *collector, s shape) error {
 	seen := map[string]bool{}
 	for {
 		rec, err := t.r.Read()
-		if errors.Is(err, io.EOF) {
+		if errors.Is(err, io.EOF) || c.hopeless() {
 			return nil
 		}
 		var pe *csv.ParseError
@@ -167,6 +167,8 @@ func (t *table) row(c *collector, s shape, row int, rec []string, seen map[strin
 	if blank {
 		return
 	}
+	// More cells than headings: most often decimal commas that were taken for
+	// separators, and then every number after the first is wrong.
 	if len(rec) > len(t.raw) && slices.ContainsFunc(rec[len(t.raw):], func(f string) bool { return f != "" }) {
 		c.trouble(fault.Newf(fault.NotUnderstood, c.thing(row, ""), "it has %d columns where the headings have %d", len(rec), len(t.raw)).
 			WithHint("decimal commas? then put ; between the columns"))
@@ -192,6 +194,7 @@ func (t *table) row(c *collector, s shape, row int, rec []string, seen map[strin
 			WithHint("yes for a forecast, no or blank for a measured day"))
 		return
 	}
+	// A station's place is taken from its first row; files repeat it in each.
 	if !seen[id] {
 		seen[id] = true
 		t.place(c, s, id, cell)
@@ -322,6 +325,7 @@ func digits(s string) (int, bool) {
 	return n, s != ""
 }
 
+// yes reads a yes or a no; blank is no.
 func yes(s string) (is, ok bool) {
 	switch strings.ToLower(s) {
 	case "", "no", "n", "0", "false":

@@ -89,6 +89,7 @@ func Normals(s Series, set figure.Set) []Month {
 				*to = append(*to, x.T.C())
 				return true
 			}
+			// Each month of a year weighs the same, however many days of it are known.
 			add(&tmin, measured.MeanMin(a, b))
 			add(&tmean, measured.MeanTemp(a, b))
 			if !add(&tmax, measured.MeanMax(a, b)) {
