@@ -20,11 +20,17 @@ func moleFraction(w float64) float64 {
 	return n / (n + (1-w)/molarWater)
 }
 
+// Constants of Starzak & Peacock's excess function; starzakQ in J/mol.
+const (
+	starzakQ = -17638
+	starzakA = -1.0038
+	starzakB = -0.24653
+)
+
 // starzak is the water activity at mass fraction w and t °C.
 func starzak(w, t float64) float64 {
-	const q, a, b = -17638, -1.0038, -0.24653
 	x := moleFraction(w)
-	return (1 - x) * math.Exp(q/(gasR*(t+zeroC))*(1+a*x+b*x*x)*x*x)
+	return (1 - x) * math.Exp(starzakQ/(gasR*(t+zeroC))*(1+starzakA*x+starzakB*x*x)*x*x)
 }
 
 // WaterActivity gives how free the water in syrup of strength s is at t, from 1

@@ -25,6 +25,7 @@ type span struct {
 var (
 	strengths = span{"a strength", "%", 0, maxStrength * 100}
 	temps     = span{"a temperature", "°C", minTemp, maxTemp}
+	bulks     = span{"a loose weight of sugar", "kg/L", 0.5, 1.2}
 	wanted    = span{"a wanted strength", "%", 1, maxStrength * 100}
 )
 

@@ -6,7 +6,7 @@ import (
 )
 
 // icumsa holds the coefficients of the ICUMSA SPS-4 / PTB density equation,
-// row i for T^i, column j for w^(j+1). Two public transcriptions agree in all
+// row i for T^i, column j for w^(j+1). Two public copies agree in all
 // twenty but the fourth of row 0 (−3.9643 here, −3.9646 there: 7e-5 kg/m³ at
 // 70 %).
 var icumsa = [5][]float64{

@@ -82,7 +82,9 @@ func HeatOfSolution(s units.Strength) (Enthalpy, error) {
 	return Enthalpy(hSolution(float64(s))), nil
 }
 
+// hSolution integrates the excess function of water along x (Gibbs–Duhem):
+// per mole of sugar −Q·(x + a/2·x² + b/3·x³) beyond infinite dilution.
 func hSolution(w float64) float64 {
 	x := moleFraction(w)
-	return (5950 + 17638*(x-0.5019*x*x-0.0822*x*x*x)) / molarSucrose
+	return (5950 - starzakQ*(x+starzakA/2*x*x+starzakB/3*x*x*x)) / molarSucrose
 }

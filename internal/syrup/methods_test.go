@@ -79,6 +79,33 @@ func TestHeatOfSolution(t *testing.T) {
 	}
 }
 
+func TestHeatOfSolutionFollowsActivity(t *testing.T) {
+	// The heat the water takes up is R·T²·∂ln(a_w)/∂T with its sign turned; by
+	// Gibbs–Duhem the sugar's integral heat beyond infinite dilution, H, obeys
+	// dH/dr = −h_w/r² with r moles of sugar per mole of water. Integrated here
+	// numerically from the water activity alone.
+	const T, h = 298.15, 0.01
+	partial := func(r float64) float64 {
+		m := r * molarSucrose
+		w := m / (m + molarWater)
+		slope := (math.Log(starzak(w, T-zeroC+h)) - math.Log(starzak(w, T-zeroC-h))) / (2 * h)
+		return -gasR * T * T * slope
+	}
+	for _, s := range []units.Strength{0.3, 0.5, 2.0 / 3, 0.75} {
+		end := float64(s) / molarSucrose / (float64(1-s) / molarWater)
+		const steps = 20000
+		var sum float64
+		for i := range steps {
+			r := (float64(i) + 0.5) / steps * end
+			sum += -partial(r) / (r * r) * end / steps
+		}
+		want := (5950 + sum) / molarSucrose
+		if got := float64(must(HeatOfSolution(s))); math.Abs(got-want) > 0.01 {
+			t.Errorf("%v: %.4f kJ/kg, from the water activity %.4f", s, got, want)
+		}
+	}
+}
+
 func TestIndexBothWays(t *testing.T) {
 	eachStrength(0, 76, 0.25, func(s units.Strength) {
 		back := must(FromIndex(must(RefractiveIndex(s))))
@@ -115,6 +142,11 @@ func TestGravityBases(t *testing.T) {
 	a, b, c := must(Gravity(s, SG2020)), must(Gravity(s, SG6060)), must(Gravity(s, SG204))
 	if !(c < a && a < b) || math.Abs(c-1326.754/999.97) > 1e-5 {
 		t.Errorf("20/20 %.5f, 60/60 %.5f, 20/4 %.5f", a, b, c)
+	}
+	// At 60 °F the syrup weighs 1329.0 (between 1329.3 at 15 and 1326.8 at 20
+	// °C), water 999.0.
+	if math.Abs(b-1329.0/999.0) > 2e-4 {
+		t.Errorf("60/60 %.5f", b)
 	}
 	for _, basis := range []GravityBasis{SG2020, SG6060, SG204} {
 		if got := must(FromGravity(must(Gravity(s, basis)), basis)); math.Abs(float64(got-s)) > 1e-9 {
@@ -320,6 +352,9 @@ func TestDrySolidsOfHFCS(t *testing.T) {
 		e := must(DrySolids(k, units.USGallon, 0, at, published)).Times(1 / float64(units.Pound))
 		if math.Abs(e.Mean-want) > e.SD {
 			t.Errorf("%s: %.3f ± %.3f lb, table %.3f", k, e.Mean, e.SD, want)
+		}
+		if math.Abs(e.SD/e.Mean-0.0015/0.994) > 1e-12 {
+			t.Errorf("%s: spread %v of %v", k, e.SD, e.Mean)
 		}
 	}
 }

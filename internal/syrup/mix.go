@@ -42,7 +42,7 @@ type Mixing struct {
 	Syrup     units.Volume  // at At
 	Mass      units.Mass
 	Sugar     units.Mass
-	SugarBulk units.Volume // the sugar as loose granules
+	SugarBulk units.Volume // the sugar as loose granules; 0 where its loose weight cannot be
 	Sacks     float64      // the sugar in sacks; 0 where no sack was told
 	Water     units.Volume // at 20 °C
 	WaterMass units.Mass
@@ -218,7 +218,9 @@ func (m *Mixing) amounts(req MixRequest) {
 	if bulk == 0 {
 		bulk = Bulk(req.Figures)
 	}
-	m.SugarBulk = units.Volume(m.Sugar.Kg() * 1000 / float64(bulk))
+	if bulks.check("", float64(bulk)/1000) == nil {
+		m.SugarBulk = units.Volume(m.Sugar.Kg() * 1000 / float64(bulk))
+	}
 	if req.Sack > 0 {
 		m.Sacks = float64(m.Sugar / req.Sack)
 	}

@@ -135,6 +135,11 @@ func TestMixTemperatures(t *testing.T) {
 	if !m.WaterNeed.Told || math.Abs(m.WaterNeed.Q.C()-61) > 0.75 {
 		t.Errorf("water at %+v", m.WaterNeed)
 	}
+	// Where the sugar's temperature was not told, 15 °C is taken.
+	req.SugarTemp = Maybe[units.Temp]{}
+	if d := must(Mix(req)); d.MixTemp != m.MixTemp {
+		t.Errorf("%+v", d.MixTemp)
+	}
 	// Sugar from a frosty shed costs about 3 K, from the house brings about 1.5.
 	req.SugarTemp = Told(units.Temp(5))
 	cold := must(Mix(req))
@@ -415,6 +420,20 @@ func TestStoresPerKgKinds(t *testing.T) {
 	thin := must(StoresPerL(0.455, 20, published))
 	if !slices.Equal(codes(thin.Warnings), []string{"thin-extrapolated"}) {
 		t.Errorf("%v", thin.Warnings)
+	}
+}
+
+func TestOwnFiguresThatCannotBe(t *testing.T) {
+	for key, bad := range map[string][]float64{KeyStoresWater: {-0.1, 1, 1.5}, KeyConversion: {0, -1}, KeyLossSucrose: {1.5}} {
+		for _, v := range bad {
+			own, err := figure.NewSet(Figures()).With(key, v)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := StoresPerL(2.0/3, 20, own); !fault.Is(err, fault.OutOfRange) || fault.HintOf(err) == "" {
+				t.Errorf("%s = %v: %v", key, v, err)
+			}
+		}
 	}
 }
 

@@ -24,7 +24,7 @@ func RatioStrength(r units.Ratio, bulk units.Density, water units.Temp) (units.S
 	}
 	sugar, wet := r.Sugar, r.Water
 	if r.By == units.ByVolume {
-		if err := firstErr((span{"a loose weight of sugar", "kg/L", 0.5, 1.2}).check(op, float64(bulk)/1000),
+		if err := firstErr(bulks.check(op, float64(bulk)/1000),
 			temps.from(0).check(op, water.C())); err != nil {
 			return 0, err
 		}

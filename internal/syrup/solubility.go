@@ -1,9 +1,6 @@
 package syrup
 
-import (
-	"larder/internal/fault"
-	"larder/internal/units"
-)
+import "larder/internal/units"
 
 // sol is the solubility of sucrose in % by mass at t °C (Bubník & Kadlec).
 func sol(t float64) float64 {
@@ -73,19 +70,4 @@ func Supersaturation(s units.Strength, t units.Temp) (float64, error) {
 	}
 	b, c := s.Brix(), sol(t.C())
 	return b / (100 - b) / (c / (100 - c)), nil
-}
-
-// FastestDissolving gives the lowest temperature at which the last grains of
-// syrup of strength s still dissolve readily: saturation plus the margin.
-// Strengths that never saturate give ok false.
-func FastestDissolving(s units.Strength, margin float64) (t units.Temp, ok bool, err error) {
-	t, ok, err = SaturationTemp(s)
-	if err != nil || !ok {
-		return 0, false, err
-	}
-	if margin < 0 {
-		return 0, false, fault.New(fault.OutOfRange, "", "the margin for the last grains is below zero").
-			WithHint("10 K is usual")
-	}
-	return t + units.Temp(margin), true, nil
 }
