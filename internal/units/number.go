@@ -298,10 +298,11 @@ func (rd reader) decimalMark(run string) (byte, error) {
 		return 0, nil
 	}
 	mark := run[last]
-	switch n := strings.Count(run, ".") + strings.Count(run, ","); {
-	case n > 1 && strings.IndexByte(run, '.'+','-mark) >= 0:
-		return mark, nil // both kinds
-	case n > 1:
+	dots, commas := strings.Count(run, "."), strings.Count(run, ",")
+	switch {
+	case dots > 0 && commas > 0:
+		return mark, nil
+	case dots+commas > 1:
 		return 0, nil // several of one kind group
 	case strings.ContainsAny(run, grouping) || !grouped(run, string(mark)):
 		return mark, nil

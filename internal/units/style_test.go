@@ -316,7 +316,7 @@ func TestPrintedReadsBack(t *testing.T) {
 		near("temperature", p, float64(c), err, 0.2778)
 		p = s.Length(units.Length(x))
 		l, err := units.ParseLength(p, s.Locale())
-		near("length", p, float64(l), err, max(0.04*x, 0.000501))
+		near("length", p, float64(l), err, max(0.0501*x, 0.000501))
 		p = s.Duration(units.Duration(x))
 		d, err := units.ParseDuration(p, s.Locale())
 		near("duration", p, float64(d), err, 30.01)
