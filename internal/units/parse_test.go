@@ -22,7 +22,7 @@ var (
 	uk     = units.Locale{Decimal: '.', System: units.UK}
 )
 
-// What people type, by hand from the list of the brief for the number fields:
+// What people type into number fields, worked out by hand:
 // typed, value inside, canonical spelling.
 func TestReads(t *testing.T) {
 	tests := []struct {

@@ -36,6 +36,9 @@ func anyMoment() *rapid.Generator[units.Moment] {
 		ms *= rapid.Int64Range(0, 86400000/ms-1).Draw(t, "ms")
 		off := rapid.IntRange(-14*60, 14*60).Draw(t, "offset")
 		at := d.Time().Add(time.Duration(ms)*time.Millisecond - time.Duration(off)*time.Minute)
+		if at.UnixMilli() == 0 {
+			at = at.Add(time.Minute) // the instant that stands for "no moment"
+		}
 		return units.At(at.In(time.FixedZone("", off*60)))
 	})
 }
