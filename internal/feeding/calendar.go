@@ -12,47 +12,69 @@ type calendar struct {
 	early, late int
 }
 
-// round follows a whole calendar for the hives of a yard and gives what goes
-// into them. before is their state; it is not changed.
-func (j *job) round(hives []int, before []bees, days []int) micro {
+// party is the hives of a yard that a calendar is made for.
+type party struct {
+	hives []int
+	st    []bees  // their states on the morning the calendar begins
+	aim   []micro // what each should get from then on
+	feed  []int   // feedable days from then on
+}
+
+// party gathers hives with their states as of day from.
+//
+// A hive's aim is what a round on every feedable day would bring into it. When
+// that serves its need, it is the need to the last drop; when days are too few
+// anyway, a handy step less will do, because rounding down may cost one and no
+// round should be made for it.
+func (j *job) party(y *place, hives []int, st []bees, from int) party {
+	k, _ := slices.BinarySearch(y.feed, from)
+	p := party{hives: hives, feed: y.feed[k:], aim: make([]micro, len(hives)), st: st}
+	for i, h := range p.hives {
+		b := st[i]
+		p.aim[i] = j.toppedUp(h, &b, p.feed)
+		if b.left > dust {
+			p.aim[i] = max(0, p.aim[i]-j.step)
+		}
+	}
+	return p
+}
+
+// round follows a whole calendar for a party and gives what goes in of what
+// they should get.
+func (j *job) round(p *party, days []int) micro {
 	var sum micro
-	for i, h := range hives {
-		b := before[i]
+	for i, h := range p.hives {
+		b := p.st[i]
 		for k, d := range days {
-			f := j.topUp(h, &b, d, k == len(days)-1)
-			if f.v > 0 {
+			if f := j.visit(h, &b, d, days[k+1:]); f.v > 0 {
 				j.pour(h, &b, d, f.v)
-				sum += f.v
 			}
 		}
+		sum += min(p.aim[i], p.st[i].left-b.left)
 	}
 	return sum
 }
 
-// visits makes the calendar of yard y from day from on: as many litres as can
-// be given at all, then as few visits as it finds, then early ones. hives and
-// before are the hives to serve and their states.
+// visits makes a calendar for a party: as many litres as can be given at all,
+// then as few visits as it finds, then early ones.
 //
 // It looks at a few calendars and keeps the best: a visit whenever a given
 // share of the hives is ready, for several shares, each mended (a day added
 // while litres are missing) and pruned (a day dropped while none is lost); and
 // where they leave hope of one or two visits, every day and every pair. It is
 // exact for one and two visits and good beyond.
-func (j *job) visits(y *place, hives []int, before []bees, from int) calendar {
-	k, _ := slices.BinarySearch(y.feed, from)
-	feed := y.feed[k:]
-	if len(feed) == 0 || len(hives) == 0 {
-		return calendar{}
+func (j *job) visits(p *party) calendar {
+	var all micro
+	for _, a := range p.aim {
+		all += a
 	}
-	all := j.round(hives, before, feed)
-	if all <= dust {
+	if len(p.feed) == 0 || all <= dust {
 		return calendar{}
 	}
 	var best calendar
 	for _, share := range [...]float64{1, 0.75, 0.5, 0.25} {
-		days := j.whenReady(hives, before, feed, share)
-		days = j.mend(hives, before, feed, days, all)
-		c := calendar{days: days, gives: j.round(hives, before, days)}
+		days := j.mend(p, j.whenReady(p, share), all)
+		c := calendar{days: days, gives: j.round(p, days)}
 		if best.days == nil || c.better(&best) {
 			best = c
 		}
@@ -60,12 +82,12 @@ func (j *job) visits(y *place, hives []int, before []bees, from int) calendar {
 			break
 		}
 	}
-	best.days = j.prune(hives, before, best.days)
-	best.gives = j.round(hives, before, best.days)
-	if c, ok := j.fewer(hives, before, feed, &best); ok {
+	best.days = j.prune(p, best.days)
+	best.gives = j.round(p, best.days)
+	if c, ok := j.fewer(p, &best); ok {
 		best = c
 	}
-	j.window(hives, before, feed, &best)
+	j.window(p, &best)
 	return best
 }
 
@@ -83,12 +105,12 @@ func (c *calendar) better(o *calendar) bool {
 // whenReady visits on every feedable day on which at least share of the hives
 // that still need syrup are ready for it: feeder as good as empty, or room for
 // all that is still to be given, or nothing more to be had by waiting.
-func (j *job) whenReady(hives []int, before []bees, feed []int, share float64) []int {
-	st := slices.Clone(before)
+func (j *job) whenReady(p *party, share float64) []int {
+	st := slices.Clone(p.st)
 	var days []int
-	for _, d := range feed {
+	for _, d := range p.feed {
 		ready, open := 0, 0
-		for i, h := range hives {
+		for i, h := range p.hives {
 			if st[i].left <= dust {
 				continue
 			}
@@ -103,8 +125,8 @@ func (j *job) whenReady(hives []int, before []bees, feed []int, share float64) [
 		if ready == 0 || float64(ready) < share*float64(open) {
 			continue
 		}
-		for i, h := range hives {
-			if f := j.topUp(h, &st[i], d, false); f.v > 0 {
+		for i, h := range p.hives {
+			if f := j.topUp(h, &st[i], d); f.v > 0 && (f.by != fullBrim || f.v >= j.worth(&j.hives[h])) {
 				j.pour(h, &st[i], d, f.v)
 			}
 		}
@@ -115,24 +137,27 @@ func (j *job) whenReady(hives []int, before []bees, feed []int, share float64) [
 
 // ready tells whether a visit to h on day d is not too early for it.
 func (j *job) ready(h int, b *bees, d int) bool {
-	s := &j.hives[h]
-	f := j.topUp(h, b, d, false)
-	return f.v > 0 && (f.by != fullBrim || j.content(h, b, d) <= s.feeder/20)
+	f := j.topUp(h, b, d)
+	return f.v > 0 && (f.by != fullBrim || j.content(h, b, d) <= j.hives[h].feeder/20)
 }
 
-// mend adds the feedable day that gains most while litres are missing.
-func (j *job) mend(hives []int, before []bees, feed, days []int, all micro) []int {
-	has := j.round(hives, before, days)
-	for has+dust < all {
+// mend adds the feedable day that gains most while litres are missing. Where
+// that takes more than a few days it starts from all of them and prunes.
+func (j *job) mend(p *party, days []int, all micro) []int {
+	has := j.round(p, days)
+	for range 3 {
+		if has+dust >= all {
+			return days
+		}
 		var best []int
 		top := has
-		for _, d := range feed {
+		for _, d := range p.feed {
 			at, there := slices.BinarySearch(days, d)
 			if there {
 				continue
 			}
 			try := slices.Insert(slices.Clone(days), at, d)
-			if v := j.round(hives, before, try); v > top {
+			if v := j.round(p, try); v > top {
 				best, top = try, v
 			}
 		}
@@ -141,15 +166,18 @@ func (j *job) mend(hives []int, before []bees, feed, days []int, all micro) []in
 		}
 		days, has = best, top
 	}
-	return days
+	if has+dust >= all {
+		return days
+	}
+	return j.prune(p, slices.Clone(p.feed))
 }
 
 // prune drops days that nothing is lost without, the latest first.
-func (j *job) prune(hives []int, before []bees, days []int) []int {
-	has := j.round(hives, before, days)
+func (j *job) prune(p *party, days []int) []int {
+	has := j.round(p, days)
 	for k := len(days) - 1; k >= 0 && len(days) > 1; k-- {
 		try := slices.Delete(slices.Clone(days), k, k+1)
-		if v := j.round(hives, before, try); v+dust >= has {
+		if v := j.round(p, try); v+dust >= has {
 			days, has = try, max(has, v)
 		}
 	}
@@ -158,20 +186,20 @@ func (j *job) prune(hives []int, before []bees, days []int) []int {
 
 // fewer looks at every single day, then every pair, where fewer visits than
 // best has could do.
-func (j *job) fewer(hives []int, before []bees, feed []int, best *calendar) (calendar, bool) {
-	least := j.leastVisits(hives, before, best)
+func (j *job) fewer(p *party, best *calendar) (calendar, bool) {
+	least := j.leastVisits(p, best)
 	if least <= 1 && len(best.days) > 1 {
-		for _, d := range feed {
-			if v := j.round(hives, before, []int{d}); v+dust >= best.gives {
+		for _, d := range p.feed {
+			if v := j.round(p, []int{d}); v+dust >= best.gives {
 				return calendar{days: []int{d}, gives: v}, true
 			}
 		}
 	}
 	// Pairs of every day cost the square of the season: only where it is cheap.
-	if least <= 2 && len(best.days) > 2 && len(feed)*len(feed)*len(hives) <= 100_000 {
-		for a, d := range feed {
-			for _, e := range feed[a+1:] {
-				if v := j.round(hives, before, []int{d, e}); v+dust >= best.gives {
+	if least <= 2 && len(best.days) > 2 && len(p.feed)*len(p.feed)*len(p.hives) <= 100_000 {
+		for a, d := range p.feed {
+			for _, e := range p.feed[a+1:] {
+				if v := j.round(p, []int{d, e}); v+dust >= best.gives {
 					return calendar{days: []int{d, e}, gives: v}, true
 				}
 			}
@@ -181,13 +209,13 @@ func (j *job) fewer(hives []int, before []bees, feed []int, best *calendar) (cal
 }
 
 // leastVisits is a bound: no fill is larger than the feeder.
-func (j *job) leastVisits(hives []int, before []bees, c *calendar) int {
+func (j *job) leastVisits(p *party, c *calendar) int {
 	least := 1
-	for i, h := range hives {
+	for i, h := range p.hives {
 		var sum micro
-		b := before[i]
+		b := p.st[i]
 		for k, d := range c.days {
-			f := j.topUp(h, &b, d, k == len(c.days)-1)
+			f := j.visit(h, &b, d, c.days[k+1:])
 			j.pour(h, &b, d, f.v)
 			sum += f.v
 		}
@@ -196,19 +224,34 @@ func (j *job) leastVisits(hives []int, before []bees, c *calendar) int {
 	return least
 }
 
-// window finds how far the first visit may move with the others as they are.
-func (j *job) window(hives []int, before []bees, feed []int, c *calendar) {
+// window finds how far the first visit may move: with the others as they are,
+// or all of them moved along by as many days.
+func (j *job) window(p *party, c *calendar) {
+	feed := p.feed
 	c.early, c.late = c.days[0], c.days[0]
-	try := slices.Clone(c.days)
+	try := make([]int, len(c.days))
 	fits := func(d int) bool {
+		copy(try, c.days)
 		try[0] = d
-		return j.round(hives, before, try)+dust >= c.gives
+		if len(try) == 1 || d < try[1] {
+			if j.round(p, try)+dust >= c.gives {
+				return true
+			}
+		}
+		for i := 1; i < len(try); i++ {
+			k, _ := slices.BinarySearch(feed, c.days[i]+d-c.days[0])
+			if k == len(feed) || feed[k] <= try[i-1] {
+				return false
+			}
+			try[i] = feed[k]
+		}
+		return j.round(p, try)+dust >= c.gives
 	}
 	at, _ := slices.BinarySearch(feed, c.days[0])
 	for k := at - 1; k >= 0 && fits(feed[k]); k-- {
 		c.early = feed[k]
 	}
-	for k := at + 1; k < len(feed) && (len(try) == 1 || feed[k] < try[1]) && fits(feed[k]); k++ {
+	for k := at + 1; k < len(feed) && fits(feed[k]); k++ {
 		c.late = feed[k]
 	}
 }

@@ -210,8 +210,9 @@ func (c *checker) fill(name, yard string, f *Fill, d int) {
 
 // feeders follows every hive day by day: a fill first, then that day's uptake.
 func (c *checker) feeders() {
-	for id, h := range c.hive {
-		y := c.yard[h.Yard]
+	for i := range c.p.Hives {
+		h := &c.p.Hives[i]
+		id, y := h.Colony, c.yard[h.Yard]
 		in, sum, fills := h.InFeeder.L(), 0.0, 0
 		for d := range c.p.Days {
 			if v, ok := c.given[id][d]; ok {
@@ -315,10 +316,11 @@ func (c *checker) unmet() {
 		}
 		un[u.Colony] += u.Volume.L()
 	}
-	for id, h := range c.hive {
-		got := 0.0
-		for _, v := range c.given[id] {
-			got += v
+	for i := range c.p.Hives {
+		h := &c.p.Hives[i]
+		id, got := h.Colony, 0.0
+		for d := range c.p.Days {
+			got += c.given[id][d]
 		}
 		lack := h.Need.L() - c.soaks(h, c.yard[h.Yard]) - got
 		// Below a few millilitres a need counts as served.

@@ -81,25 +81,41 @@ func (r *run) detour(calls []call, i, y int) tick {
 }
 
 // add tries to take yard y with its pours into the day, all of them or, when
-// part is allowed, as many as fit in walking order. It reports how many.
+// part is allowed, as many as fit in their order. It reports how many.
 func (r *run) add(t *today, y int, pours []pour, part bool) int {
+	before := t.calls
 	try := func(n int) bool {
-		calls, _ := r.insert(t.calls, r.makeCall(y, pours[:n]))
-		trips, ok := r.fits(calls)
-		if ok {
-			t.calls, t.trips = calls, trips
-		}
-		return ok
+		some := slices.Clone(pours[:n])
+		slices.SortFunc(some, func(a, b pour) int { return cmp.Compare(a.h, b.h) }) // walking order
+		calls, _ := r.insert(before, r.makeCall(y, some))
+		return r.take(t, calls)
+	}
+	if part {
+		return largest(len(pours), try)
 	}
 	if try(len(pours)) {
 		return len(pours)
 	}
-	if !part {
-		return 0
+	return 0
+}
+
+// take makes calls the day's, if they fit it.
+func (r *run) take(t *today, calls []call) bool {
+	trips, ok := r.fits(calls)
+	if ok {
+		t.calls, t.trips = calls, trips
 	}
-	// The largest number that fits; fitting is monotone in it but for the
-	// rounding of tanks, and each number kept has really been tried.
-	lo, hi := 0, len(pours)
+	return ok
+}
+
+// largest gives the largest n ≤ most for which try holds, trying all first and
+// then by halves; the last try that held is the one with that n. A try must
+// not build on the one before.
+func largest(most int, try func(int) bool) int {
+	if try(most) {
+		return most
+	}
+	lo, hi := 0, most
 	for hi-lo > 1 {
 		if mid := (lo + hi) / 2; try(mid) {
 			lo = mid
@@ -116,13 +132,15 @@ func (r *run) pack(d int) today {
 	t := today{d: d}
 	must, may := r.candidates(d)
 	for _, y := range must {
-		r.add(&t, y, r.pours(y, d), true)
+		if p := r.pours(y, d); len(p) > 0 && !r.full(&t) {
+			r.add(&t, y, p, true)
+		}
 	}
 	for len(may) > 0 {
 		k := r.next(&t, may)
 		y := may[k]
 		may = slices.Delete(may, k, k+1)
-		if r.add(&t, y, r.pours(y, d), len(t.calls) == 0) == 0 && r.full(&t) {
+		if p := r.pours(y, d); len(p) > 0 && r.add(&t, y, p, len(t.calls) == 0) == 0 && r.full(&t) {
 			break
 		}
 	}

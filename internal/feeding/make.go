@@ -51,6 +51,11 @@ func (j *job) manners() []manner {
 	return manners
 }
 
+// trifle is the part of the syrup that may be left unserved for want of hours
+// before strict order of risk sets in. Below it a plan weighed by risk serves
+// nearly all and calls at each yard once where strict order would call twice.
+const trifle = 0.01
+
 // best runs the season in several manners and keeps the best; when that leaves
 // colonies unserved that more hours would serve, those at greatest risk go
 // first.
@@ -66,13 +71,12 @@ func (j *job) best() *run {
 			best, score = r, s
 		}
 	}
-	order := j.ranking()
-	k := best.served(order)
-	if k == len(order) {
+	if score.lack <= trifle*score.goal {
 		return best
 	}
+	order := j.ranking()
 	first := j.firstThings(best.how, order)
-	if f := first.served(order); f > k || f == k && first.mark().less(score) {
+	if k, f := best.served(order), first.served(order); f > k || f == k && first.mark().less(score) {
 		return first
 	}
 	return best
@@ -86,6 +90,8 @@ type mark struct {
 	time     tick
 	dist     int64
 	late     float64 // litre-days
+	// Not compared: litres not given of those aimed at.
+	lack, goal float64
 }
 
 func (r *run) mark() mark {
@@ -93,7 +99,9 @@ func (r *run) mark() mark {
 	for h := range r.hives {
 		s := &r.hives[h]
 		// A colony hardly at risk still counts for something.
-		if lack := s.bound - r.given(h); lack > dust {
+		m.goal += float64(s.goal) / 1e6
+		if lack := s.goal - r.given(h); lack > dust {
+			m.lack += float64(lack) / 1e6
 			m.unserved += (0.05 + s.Risk) * float64(lack) / 1e6
 		}
 	}

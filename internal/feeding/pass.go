@@ -94,20 +94,18 @@ func (r *run) commit(d int, t *today) {
 	r.have = r.mix.overnight(r.have, r.mix.canMix(r.day-t.time), t.q)
 }
 
-// calendar gives yard y's calendar as of day d, made anew after a visit and
-// when its window has passed unused.
+// calendar gives yard y's calendar as of day d, made anew after each visit. One
+// whose window has passed unused stays: its yard is overdue.
 func (r *run) calendar(y, d int) *calendar {
 	o := &r.own[y]
-	if !o.stale && len(o.cal.days) > 0 && o.cal.late < d {
-		o.stale = true
-	}
 	if o.stale {
 		o.stale = false
 		st := make([]bees, len(o.serve))
 		for i, h := range o.serve {
 			st[i] = r.st[h]
 		}
-		o.cal = r.visits(&r.yards[y], o.serve, st, d)
+		p := r.party(&r.yards[y], o.serve, st, d)
+		o.cal = r.visits(&p)
 	}
 	return &o.cal
 }
@@ -115,10 +113,13 @@ func (r *run) calendar(y, d int) *calendar {
 // pours gives what yard y's hives get on day d.
 func (r *run) pours(y, d int) []pour {
 	o := &r.own[y]
-	last := len(o.cal.days) <= 1
+	rest := o.cal.days[1:]
+	for len(rest) > 0 && rest[0] <= d {
+		rest = rest[1:]
+	}
 	out := make([]pour, 0, len(o.serve))
 	for _, h := range o.serve {
-		if f := r.topUp(h, &r.st[h], d, last); f.v > 0 {
+		if f := r.visit(h, &r.st[h], d, rest); f.v > 0 {
 			out = append(out, pour{h, f})
 		}
 	}

@@ -35,6 +35,7 @@ type site struct {
 	rate   float64 // µL a day at factor 1
 	gaps   []gap   // parts of the need that no planning can serve
 	bound  micro   // given with a round on every feedable day: no plan gives more
+	goal   micro   // what to aim for, see party
 	band   int     // of risk, higher is riskier
 }
 
@@ -287,11 +288,15 @@ func (j *job) limits() {
 				continue
 			}
 			s.bound = j.everyDay(h)
+			b := j.start(h)
+			if s.goal = j.toppedUp(h, &b, y.feed); b.left > dust {
+				s.goal = max(0, s.goal-j.step)
+			}
 			if s.want-s.bound > dust {
 				s.gaps = append(s.gaps, gap{s.want - s.bound, j.tooFewDays(y, s)})
 			}
 			if s.bound <= dust {
-				s.want, s.bound = 0, 0
+				s.want, s.bound, s.goal = 0, 0, 0
 			}
 		}
 	}
@@ -305,16 +310,15 @@ func (j *job) tooFewDays(y *place, s *site) []Reason {
 		Amounts: []any{s.bound.volume(), y.Stop}}}
 }
 
-// everyDay gives what hive h is given when it is topped up on every feedable
-// day: nobody can get more into it.
+// everyDay gives what hive h is given when it is topped up to the last drop on
+// every feedable day: nobody can get more into it.
 func (j *job) everyDay(h int) micro {
 	st := j.start(h)
-	feed := j.yards[j.hives[h].yard].feed
 	var sum micro
-	for _, d := range feed {
-		f := j.topUp(h, &st, d, true)
-		j.pour(h, &st, d, f.v)
-		sum += f.v
+	for _, d := range j.yards[j.hives[h].yard].feed {
+		f, _ := j.room(h, &st, d)
+		j.pour(h, &st, d, max(0, f.v))
+		sum += max(0, f.v)
 	}
 	return sum
 }

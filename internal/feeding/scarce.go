@@ -28,7 +28,7 @@ func (j *job) ranking() []int {
 }
 
 // inFull tells whether hive h got what it could get.
-func (r *run) inFull(h int) bool { return r.hives[h].bound-r.given(h) <= max(r.step, r.least/2) }
+func (r *run) inFull(h int) bool { return r.hives[h].goal-r.given(h) <= dust }
 
 // served counts how many hives at the head of order got all they could.
 func (r *run) served(order []int) int {
@@ -92,7 +92,7 @@ func (r *run) standby(t *today) {
 		var p []pour
 		for _, h := range o.wait {
 			if r.ready(h, &r.st[h], t.d) {
-				p = append(p, pour{h, r.topUp(h, &r.st[h], t.d, false)})
+				p = append(p, pour{h, r.topUp(h, &r.st[h], t.d)})
 			}
 		}
 		if len(p) > 0 {
@@ -122,53 +122,16 @@ func (r *run) standby(t *today) {
 // join adds as many of the pours, in their order, as fit the day: to the call
 // already made there or as a new one.
 func (r *run) join(t *today, y int, pours []pour) int {
-	k := slices.IndexFunc(t.calls, func(c call) bool { return c.y == y })
+	before := t.calls
+	k := slices.IndexFunc(before, func(c call) bool { return c.y == y })
 	if k < 0 {
-		sorted := slices.Clone(pours)
-		return r.addRanked(t, y, sorted)
+		return r.add(t, y, pours, true)
 	}
-	old := t.calls[k]
-	try := func(n int) bool {
-		merged := append(slices.Clone(old.pours), pours[:n]...)
-		slices.SortFunc(merged, func(a, b pour) int { return cmp.Compare(a.h, b.h) })
-		calls := slices.Clone(t.calls)
-		calls[k] = r.makeCall(y, merged)
-		trips, ok := r.fits(calls)
-		if ok {
-			t.calls, t.trips = calls, trips
-		}
-		return ok
-	}
-	return largest(len(pours), try)
-}
-
-// addRanked opens a new call with as many pours as fit, best rank first.
-func (r *run) addRanked(t *today, y int, pours []pour) int {
 	return largest(len(pours), func(n int) bool {
-		some := slices.Clone(pours[:n])
-		slices.SortFunc(some, func(a, b pour) int { return cmp.Compare(a.h, b.h) })
-		calls, _ := r.insert(t.calls, r.makeCall(y, some))
-		trips, ok := r.fits(calls)
-		if ok {
-			t.calls, t.trips = calls, trips
-		}
-		return ok
+		merged := append(slices.Clone(before[k].pours), pours[:n]...)
+		slices.SortFunc(merged, func(a, b pour) int { return cmp.Compare(a.h, b.h) })
+		calls := slices.Clone(before)
+		calls[k] = r.makeCall(y, merged)
+		return r.take(t, calls)
 	})
-}
-
-// largest gives the largest n ≤ most for which try holds, trying all first and
-// then by halves.
-func largest(most int, try func(int) bool) int {
-	if try(most) {
-		return most
-	}
-	lo, hi := 0, most
-	for hi-lo > 1 {
-		if mid := (lo + hi) / 2; try(mid) {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return lo
 }

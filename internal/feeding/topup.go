@@ -33,41 +33,71 @@ func (j *job) content(h int, b *bees, d int) micro {
 	return max(0, b.in-j.uptake(h, b.at, d))
 }
 
-// topUp gives the fill of hive h on day d: the least of what it still needs,
-// what the feeder has room for, what can still be taken by the stop day and
-// what a tank carries.
-//
-// The rule of the handy step: a fill is a whole number of steps, rounded down,
-// unless it ends the need or fills an empty feeder to the brim; both are as
-// easy to meter, and rounding them down would cost a round for a crumb.
-//
-// A top-up too small to open a hive for waits for a later round, when there
-// will be more room; last says that none follows.
-func (j *job) topUp(h int, b *bees, d int, last bool) dose {
+// room gives the most hive h may be given on day d: the least of what it still
+// needs, what the feeder has room for, what can still be taken by the stop day
+// and what a tank carries.
+func (j *job) room(h int, b *bees, d int) (f dose, in micro) {
 	s := &j.hives[h]
 	end := j.yards[s.yard].end
 	if b.left <= dust || d >= end {
-		return dose{}
+		return dose{}, 0
 	}
-	in := j.content(h, b, d)
-	room, takes := s.feeder-in, j.uptake(h, d, end)-in
-	f := dose{b.left, endsNeed}
-	if room < f.v {
-		f = dose{room, fullBrim}
+	in = j.content(h, b, d)
+	f = dose{b.left, endsNeed}
+	if v := s.feeder - in; v < f.v {
+		f = dose{v, fullBrim}
 	}
-	if takes < f.v {
-		f = dose{takes, byStop}
+	if v := j.uptake(h, d, end) - in; v < f.v {
+		f = dose{v, byStop}
 	}
 	if j.tank < f.v {
 		f = dose{j.tank, tankBound}
 	}
-	if f.by != endsNeed && !(f.by == fullBrim && in == 0) {
+	return f, in
+}
+
+// topUp gives the fill of hive h on day d by the rule of the handy step: all
+// there is room for, rounded down to whole steps, unless it ends the need or
+// fills an empty feeder to the brim; both are as easy to meter, and rounding
+// them down would cost a round for a crumb.
+func (j *job) topUp(h int, b *bees, d int) dose {
+	f, in := j.room(h, b, d)
+	if f.by != endsNeed && (f.by != fullBrim || in > 0) {
 		f.v = steps(f.v, j.step)
 	}
-	if f.v <= dust || (!last && f.by == fullBrim && f.v < j.worth(s)) {
+	if f.v <= dust {
 		return dose{}
 	}
 	return f
+}
+
+// visit gives the fill of hive h on day d when rounds on the days of rest
+// follow: the top-up, unless it is too small to open a hive for and nothing is
+// lost by leaving it to the rounds that follow.
+func (j *job) visit(h int, b *bees, d int, rest []int) dose {
+	f := j.topUp(h, b, d)
+	if f.v == 0 || f.by != fullBrim || f.v >= j.worth(&j.hives[h]) || len(rest) == 0 {
+		return f
+	}
+	now, later := *b, *b
+	j.pour(h, &now, d, f.v)
+	if j.toppedUp(h, &later, rest)+dust >= f.v+j.toppedUp(h, &now, rest) {
+		return dose{}
+	}
+	return f
+}
+
+// toppedUp tops h up on every one of the days and gives the sum.
+func (j *job) toppedUp(h int, b *bees, days []int) micro {
+	var sum micro
+	for _, d := range days {
+		f := j.topUp(h, b, d)
+		if f.v > 0 {
+			j.pour(h, b, d, f.v)
+			sum += f.v
+		}
+	}
+	return sum
 }
 
 // worth is the least top-up of s worth a lid: the figure, but never more than

@@ -27,7 +27,7 @@ func (j *job) totals(pl *Plan) Totals {
 		t.Sugar += b.Sugar
 		t.Water += b.Water
 	}
-	t.Mixing = (tick(len(pl.Batches)) * j.mix.time).duration()
+	t.Mixing = units.Duration(len(pl.Batches)) * j.p.Kitchen.Mixing
 	t.Cost, t.CostParts = j.cost(&t)
 	return t
 }

@@ -156,6 +156,8 @@ func (r *run) writeUnmet() []Unmet {
 func (r *run) whyLack(s *site, lack micro) Reason {
 	amounts := []any{lack.volume()}
 	switch {
+	case lack < r.step:
+		return Reason{Code: "step", Say: "What is left, {0}, is less than a handy step", Amounts: amounts}
 	case !r.yards[s.yard].alone:
 		return Reason{Code: "hours", Say: "The way to its yard and back, with the tank to fill, is longer than a working day", Amounts: amounts}
 	case r.short.hours:
