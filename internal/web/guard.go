@@ -1,0 +1,129 @@
+package web
+
+import (
+	"compress/gzip"
+	"net"
+	"net/http"
+	"runtime/debug"
+	"strings"
+)
+
+// Limits of request bodies.
+const (
+	maxForm = 256 << 10
+	maxFile = 2 << 20
+)
+
+// policy is the content security policy of every page: nothing inline, nothing
+// from elsewhere, no framing.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; " +
+	"manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'; " +
+	"require-trusted-types-for 'script'"
+
+// guard wraps the routes: panics become a plain page, unknown host names are
+// refused (a rebound name agrees with itself, so the origin check alone does not
+// see it), requests from other sites change nothing, headers are complete.
+func (s *Server) guard(next http.Handler) http.Handler {
+	cross := http.NewCrossOriginProtection()
+	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		http.Error(w, "This came from another site and was not taken.", http.StatusForbidden)
+	}))
+	inner := cross.Handler(compressed(next))
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			if p := recover(); p != nil && p != http.ErrAbortHandler {
+				s.log.Error("panic", "path", r.URL.Path, "panic", p, "stack", string(debug.Stack()))
+				http.Error(w, "Something went wrong inside. Nothing was changed by this.", http.StatusInternalServerError)
+			}
+		}()
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "same-origin") // no-referrer would make our own posts carry Origin: null
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=(), payment=(), usb=(), screen-wake-lock=(self)")
+		h.Set("Cache-Control", "no-store")
+		if !s.hosts[hostOf(r.Host)] {
+			http.Error(w, "This server does not go by that name.", http.StatusMisdirectedRequest)
+			return
+		}
+		limit := int64(maxForm)
+		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
+			limit = maxFile
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, limit)
+		inner.ServeHTTP(w, r)
+	})
+}
+
+func hostOf(h string) string {
+	if name, _, err := net.SplitHostPort(h); err == nil {
+		return name
+	}
+	return strings.Trim(h, "[]")
+}
+
+// compressed gzips text for those who take it.
+func compressed(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") || strings.HasSuffix(r.URL.Path, "/events") {
+			next.ServeHTTP(w, r)
+			return
+		}
+		z := &zipWriter{ResponseWriter: w}
+		defer z.close()
+		next.ServeHTTP(z, r)
+	})
+}
+
+// zipWriter decides at the first byte whether to compress: text yes, PDF and
+// pictures no.
+type zipWriter struct {
+	http.ResponseWriter
+	gz      *gzip.Writer
+	decided bool
+}
+
+func (z *zipWriter) WriteHeader(code int) {
+	z.decide(code)
+	z.ResponseWriter.WriteHeader(code)
+}
+
+func (z *zipWriter) decide(code int) {
+	if z.decided {
+		return
+	}
+	z.decided = true
+	h := z.Header()
+	h.Add("Vary", "Accept-Encoding")
+	t := h.Get("Content-Type")
+	if code == http.StatusNoContent || code == http.StatusNotModified || h.Get("Content-Encoding") != "" ||
+		!(strings.HasPrefix(t, "text/") || strings.Contains(t, "javascript") || strings.Contains(t, "json") || strings.Contains(t, "svg")) {
+		return
+	}
+	h.Set("Content-Encoding", "gzip")
+	h.Del("Content-Length")
+	z.gz = gzip.NewWriter(z.ResponseWriter)
+}
+
+func (z *zipWriter) Write(b []byte) (int, error) {
+	if !z.decided {
+		if z.Header().Get("Content-Type") == "" {
+			z.Header().Set("Content-Type", http.DetectContentType(b))
+		}
+		z.WriteHeader(http.StatusOK)
+	}
+	if z.gz != nil {
+		return z.gz.Write(b)
+	}
+	return z.ResponseWriter.Write(b)
+}
+
+func (z *zipWriter) close() {
+	if z.gz != nil {
+		z.gz.Close()
+	}
+}
+
+func (z *zipWriter) Unwrap() http.ResponseWriter { return z.ResponseWriter }

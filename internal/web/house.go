@@ -1,0 +1,160 @@
+package web
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"larder/internal/fault"
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+// house is the facts of one keeper: the book that keeps them and the journal
+// that folds them. What pages show is worked out from it and kept until the next
+// fact or the next day.
+type house struct {
+	mu      sync.Mutex
+	book    season.Book
+	journal *season.Journal
+	now     func() time.Time
+	newID   func() season.ID
+
+	version uint64 // of the facts: one more with each Append
+	groups  map[string]group
+	order   []string // of groups, oldest first
+	cache   map[string]cached
+}
+
+// group is what one act wrote: what one Undo takes back.
+type group struct {
+	Says string // message key
+	IDs  []season.ID
+}
+
+type cached struct {
+	version uint64
+	day     units.Day
+	value   any
+}
+
+// keepGroups is how many acts can be undone from the status line; older ones are
+// put right under Given and taken.
+const keepGroups = 200
+
+func openHouse(ctx context.Context, book season.Book, now func() time.Time, newID func() season.ID) (*house, error) {
+	facts, err := book.Facts(ctx, units.Moment{})
+	if err != nil {
+		return nil, err
+	}
+	h := &house{book: book, journal: season.NewJournal(), now: now, newID: newID, groups: map[string]group{}, cache: map[string]cached{}}
+	if _, err := h.journal.Add(facts...); err != nil {
+		return nil, fault.Wrap(err, "open house")
+	}
+	return h, nil
+}
+
+// view lets f look at the state by all that is known. The state must not be kept
+// past f.
+func (h *house) view(f func(st *season.State, at units.Moment)) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	st := h.journal.Now()
+	f(st, h.at(st))
+}
+
+// at is the present moment in the keeper's zone.
+func (h *house) at(st *season.State) units.Moment {
+	zone, _ := st.Settings.Location(time.LoadLocation) // UTC when unknown: House says so
+	return units.At(h.now().In(zone).Truncate(time.Minute))
+}
+
+// append keeps facts: durable first, then folded. says is the key of what the
+// status line tells. It gives the name of the act, to undo it by.
+func (h *house) append(ctx context.Context, says string, facts ...season.Fact) (string, error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.appendLocked(ctx, says, facts)
+}
+
+func (h *house) appendLocked(ctx context.Context, says string, facts []season.Fact) (string, error) {
+	if len(facts) == 0 {
+		return "", nil
+	}
+	for i := range facts {
+		if err := facts[i].Check(); err != nil {
+			return "", err
+		}
+	}
+	if err := h.book.Append(ctx, facts...); err != nil {
+		return "", err
+	}
+	if _, err := h.journal.Add(facts...); err != nil {
+		return "", err
+	}
+	h.version++
+	g := group{Says: says}
+	for _, f := range facts {
+		g.IDs = append(g.IDs, f.ID)
+	}
+	name := facts[0].ID.String()
+	h.groups[name] = g
+	h.order = append(h.order, name)
+	if len(h.order) > keepGroups {
+		delete(h.groups, h.order[0])
+		h.order = h.order[1:]
+	}
+	return name, nil
+}
+
+// fact makes a fact of a body seen at seen (zero = now), written down now.
+func (h *house) fact(seen units.Moment, by string, body any) season.Fact {
+	var now units.Moment
+	h.view(func(_ *season.State, at units.Moment) { now = at })
+	if seen.IsZero() {
+		seen = now
+	}
+	return season.Fact{ID: h.newID(), Seen: seen, Made: now, By: by, Body: body}
+}
+
+// undo strikes what one act wrote. Undoing an undo strikes the strikes.
+func (h *house) undo(ctx context.Context, act string) (string, error) {
+	h.mu.Lock()
+	g, ok := h.groups[act]
+	h.mu.Unlock()
+	if !ok {
+		return "", fault.New(fault.NotFound, "", "this can no longer be undone here").WithHint("Given and taken, Put right, goes back as far as you like")
+	}
+	facts := make([]season.Fact, 0, len(g.IDs))
+	for i := len(g.IDs) - 1; i >= 0; i-- {
+		facts = append(facts, h.fact(units.Moment{}, "", season.Strike{Fact: g.IDs[i], Why: "undone"}))
+	}
+	return h.append(ctx, "undone", facts...)
+}
+
+// remember gives the kept value of key, or makes it with f and keeps it until
+// the facts or the day change.
+func remember[V any](h *house, key string, f func(st *season.State, at units.Moment) V) V {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	st := h.journal.Now()
+	at := h.at(st)
+	if c, ok := h.cache[key]; ok && c.version == h.version && c.day == at.Day() {
+		if v, ok := c.value.(V); ok {
+			return v
+		}
+	}
+	v := f(st, at)
+	if len(h.cache) > 64 { // what-ifs: the oldest facts' answers go first
+		for k, c := range h.cache {
+			if c.version != h.version || c.day != at.Day() {
+				delete(h.cache, k)
+			}
+		}
+		if len(h.cache) > 64 {
+			clear(h.cache)
+		}
+	}
+	h.cache[key] = cached{h.version, at.Day(), v}
+	return v
+}

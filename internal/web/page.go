@@ -1,0 +1,258 @@
+package web
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"errors"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"path"
+	"strings"
+
+	"larder/internal/fault"
+	"larder/internal/feeding"
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+//go:embed screen
+var screenFiles embed.FS
+
+// screens are the parsed templates, one set for each folder of screen/ that has a
+// page.html, and the assets.
+type screens struct {
+	pages  map[string]*template.Template
+	assets map[string][]byte
+	hash   map[string]string
+	texts  *texts
+}
+
+// loadScreens parses everything once. What does not parse is a mistake of the
+// program and panics: every start and every test sees it.
+func loadScreens() *screens {
+	sc := &screens{pages: map[string]*template.Template{}, assets: map[string][]byte{}, hash: map[string]string{}, texts: loadTexts()}
+	shared := template.Must(template.New("shared").ParseFS(screenFiles, "screen/shared/*.html"))
+	dirs, err := fs.ReadDir(screenFiles, "screen")
+	if err != nil {
+		panic("web: " + err.Error())
+	}
+	var css bytes.Buffer
+	bundle := func(name string) {
+		if b, err := screenFiles.ReadFile("screen/" + name + "/page.css"); err == nil {
+			css.Write(b)
+			css.WriteByte('\n')
+		}
+		if b, err := screenFiles.ReadFile("screen/" + name + "/page.js"); err == nil {
+			sc.asset(name+".js", b)
+		}
+	}
+	bundle("shared")
+	for _, d := range dirs {
+		if d.Name() == "shared" {
+			continue
+		}
+		bundle(d.Name())
+		p := "screen/" + d.Name() + "/page.html"
+		if _, err := fs.Stat(screenFiles, p); err == nil {
+			sc.pages[d.Name()] = template.Must(template.Must(shared.Clone()).ParseFS(screenFiles, p))
+		}
+	}
+	sc.asset("larder.css", css.Bytes())
+	return sc
+}
+
+func (sc *screens) asset(name string, b []byte) {
+	sum := sha256.Sum256(b)
+	sc.assets[name] = b
+	sc.hash[name] = hex.EncodeToString(sum[:6])
+}
+
+// Link is one word of the navigation.
+type Link struct {
+	Href, Key string
+	Here      bool
+}
+
+// Group is one group of the navigation.
+type Group struct {
+	Key   string
+	Links []Link
+}
+
+// Base is what every page has. A page struct embeds it.
+type Base struct {
+	Screen  string // name of the folder in screen/
+	Title   string // message key
+	Path    string // of the request, with its query: where forms return to
+	Lang    string
+	S       units.Style
+	Facts   units.Moment // as of when the page is
+	Example bool
+	Theme   string // "", "light" or "dark"
+	Status  *Status
+	Trouble []Trouble // a form that could not be taken: what and where
+	sc      *screens
+}
+
+// Status is the line that says what was done and offers to undo it.
+type Status struct {
+	Key string // message key
+	N   int    // how many facts it wrote
+	Act string // to undo; "" = cannot be undone here
+}
+
+// Trouble is one thing wrong with a form, said at the top and beside its field.
+type Trouble struct {
+	Field string // id of the field, "" = the form as a whole
+	Say   string
+	Hint  string
+}
+
+// T gives the message of a key in the page's language; see texts.message.
+func (b *Base) T(key string, args ...any) string { return b.sc.texts.message(b.Lang, key, args) }
+
+// Say gives a sentence of the core in the page's language and units.
+func (b *Base) Say(r feeding.Reason) string { return b.sc.texts.sentence(b.S, r.Say, r.Amounts) }
+
+// Asset gives the address of an asset; it changes when the asset does.
+func (b *Base) Asset(name string) string { return "/assets/" + name + "?v=" + b.sc.hash[name] }
+
+// HasScript tells whether the screen has a script of its own.
+func (b *Base) HasScript() bool { return b.sc.assets[b.Screen+".js"] != nil }
+
+// TroubleAt gives what is wrong with one field, "" if nothing.
+func (b *Base) TroubleAt(field string) string {
+	for _, t := range b.Trouble {
+		if t.Field == field {
+			return t.Say
+		}
+	}
+	return ""
+}
+
+// Nav gives the navigation: only what exists.
+func (b *Base) Nav() []Group {
+	here := func(href, key string) Link {
+		p, _, _ := strings.Cut(b.Path, "?")
+		return Link{href, key, p == href || href != "/" && strings.HasPrefix(p, href+"/")}
+	}
+	var out []Group
+	for _, g := range navigation {
+		x := Group{Key: g.key}
+		for _, l := range g.links {
+			x.Links = append(x.Links, here(l[0], l[1]))
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// Bar gives the bottom bar of the phone.
+func (b *Base) Bar() []Link {
+	p, _, _ := strings.Cut(b.Path, "?")
+	var out []Link
+	for _, l := range bar {
+		out = append(out, Link{l[0], l[1], p == l[0]})
+	}
+	return out
+}
+
+// base fills what every page has.
+func (s *Server) base(r *http.Request, screen, title string) Base {
+	b := Base{Screen: screen, Title: title, Path: r.URL.RequestURI(), Example: s.example, sc: s.screens}
+	s.house.view(func(st *season.State, at units.Moment) {
+		b.S, b.Facts = st.Settings.Style(), at
+		b.Lang = st.Settings.Language
+	})
+	b.S.Lang = b.Lang
+	if c, err := r.Cookie("theme"); err == nil && (c.Value == "light" || c.Value == "dark") {
+		b.Theme = c.Value
+	}
+	if act := r.URL.Query().Get("done"); act != "" {
+		s.house.mu.Lock()
+		if g, ok := s.house.groups[act]; ok {
+			b.Status = &Status{Key: "done." + g.Says, N: len(g.IDs), Act: act}
+		}
+		s.house.mu.Unlock()
+	}
+	return b
+}
+
+// show renders a page: into memory first, so that a template that fails does not
+// send half a page. code is the HTTP status.
+func (s *Server) show(w http.ResponseWriter, code int, screen string, page any) {
+	t := s.screens.pages[screen]
+	if t == nil {
+		panic("web: no screen " + screen)
+	}
+	var buf bytes.Buffer
+	if err := t.ExecuteTemplate(&buf, "page", page); err != nil {
+		s.log.Error("template", "screen", screen, "err", err)
+		http.Error(w, "This page could not be drawn. Nothing was changed by this.", http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(code)
+	_, _ = buf.WriteTo(w) // the reader may have gone: nothing to be done
+}
+
+// done answers a state change: back to a page of ours, with what was done.
+func (s *Server) done(w http.ResponseWriter, r *http.Request, to, act string) {
+	to = ownPath(to)
+	sep := "?"
+	if strings.Contains(to, "?") {
+		sep = "&"
+	}
+	if act != "" {
+		to += sep + "done=" + act
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+}
+
+// ownPath keeps redirects on this server and drops an old "done".
+func ownPath(to string) string {
+	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.Contains(to, "\\") {
+		return "/"
+	}
+	p, q, _ := strings.Cut(to, "?")
+	var keep []string
+	for part := range strings.SplitSeq(q, "&") {
+		if part != "" && !strings.HasPrefix(part, "done=") {
+			keep = append(keep, part)
+		}
+	}
+	p = path.Clean(p)
+	if len(keep) > 0 {
+		return p + "?" + strings.Join(keep, "&")
+	}
+	return p
+}
+
+// troubleOf turns an error into what a form shows; fields names the field an
+// error's Thing belongs to.
+func (s *Server) troubleOf(b *Base, err error, field string) Trouble {
+	var e *fault.Error
+	if !errors.As(err, &e) {
+		s.log.Error("internal", "path", b.Path, "err", err)
+		return Trouble{Field: field, Say: b.T("error.internal")}
+	}
+	return Trouble{Field: field, Say: b.sc.texts.sentence(b.S, e.Error(), nil), Hint: b.sc.texts.sentence(b.S, e.Hint, nil)}
+}
+
+// statusOf gives the HTTP status of an error.
+func statusOf(err error) int {
+	switch fault.KindOf(err) {
+	case fault.NotFound:
+		return http.StatusNotFound
+	case fault.Conflict:
+		return http.StatusConflict
+	case fault.Busy, fault.NoRoom, fault.Unreachable:
+		return http.StatusServiceUnavailable
+	case fault.Internal, fault.Damaged:
+		return http.StatusInternalServerError
+	}
+	return http.StatusUnprocessableEntity
+}

@@ -1,0 +1,28 @@
+package web
+
+import "net/http"
+
+// navigation is the list of jobs, in three groups. Only what exists is in it.
+var navigation = []struct {
+	key   string
+	links [][2]string // address, message key
+}{
+	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}}},
+	{"nav.do", [][2]string{}},
+	{"nav.keep", [][2]string{}},
+}
+
+// bar is the bottom bar of the phone: four words.
+var bar = [][2]string{{"/", "bar.next"}, {"/short", "bar.short"}}
+
+// routes is every route, top to bottom.
+func (s *Server) routes() http.Handler {
+	m := http.NewServeMux()
+	m.HandleFunc("GET /assets/{name}", s.assetFile)
+	m.HandleFunc("POST /undo", s.undo)
+	m.HandleFunc("POST /units", s.setUnits)
+	m.HandleFunc("POST /theme", s.setTheme)
+
+	m.HandleFunc("GET /short", s.short)
+	return m
+}
