@@ -65,7 +65,7 @@ func (m *Memory) Facts(ctx context.Context, asOf units.Moment) ([]Fact, error) {
 	defer m.mu.Unlock()
 	var out []Fact
 	for i := range m.facts {
-		if known(&m.facts[i], asOf) {
+		if m.facts[i].KnownAt(asOf) {
 			out = append(out, m.facts[i])
 		}
 	}
