@@ -66,17 +66,6 @@ func uptakeFigures() []figure.Figure {
 	return []figure.Figure{
 		f("uptake_l_frame", "syrup taken a day per frame of bees", 0.30, 0.15, 0.45, "L/day"),
 		f("uptake_most_l", "most a colony takes in a day", 4.5, 2, 7, "L/day"),
-		f("uptake_at_8c", "part taken at a daily maximum of 8 °C or less", 0, 0, 0.2, "fraction"),
-		f("uptake_at_10c", "part taken at a daily maximum of 10 °C", 0.15, 0, 0.5, "fraction"),
-		f("uptake_at_12c", "part taken at a daily maximum of 12 °C", 0.35, 0.1, 0.8, "fraction"),
-		f("uptake_at_15c", "part taken at a daily maximum of 15 °C", 0.6, 0.3, 1, "fraction"),
-		f("uptake_at_20c", "part taken at a daily maximum of 20 °C or more", 1, 1, 1, "fraction"),
-		f("uptake_tray", "part taken from a tray or top feeder", 1, 0.5, 1, "fraction"),
-		f("uptake_frame", "part taken from a frame feeder", 0.8, 0.4, 1, "fraction"),
-		f("uptake_rapid", "part taken from a round rapid feeder", 0.7, 0.3, 1, "fraction"),
-		f("uptake_pail", "part taken from a pail or contact feeder", 0.6, 0.3, 1, "fraction"),
-		f("uptake_jar", "part taken from a jar", 0.3, 0.1, 0.6, "fraction"),
-		f("uptake_entrance", "part taken from an entrance feeder", 0.2, 0.05, 0.5, "fraction"),
 		f("uptake_thin", "1:1 against 2:1 on a warm day", 1.1, 1, 1.3, "factor"),
 		f("uptake_thick_cold", "2:1 below 15 °C against 2:1 above", 0.85, 0.5, 1, "factor"),
 	}

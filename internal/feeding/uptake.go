@@ -6,29 +6,21 @@ import (
 	"larder/internal/fault"
 	"larder/internal/figure"
 	"larder/internal/units"
-)
-
-// The feeders the uptake model tells apart. Season maps a keeper's feeder to
-// one of them.
-const (
-	FeederTray     = "tray"     // hive-top tray over the full area
-	FeederFrame    = "frame"    // frame or division-board feeder
-	FeederRapid    = "rapid"    // round rapid feeder
-	FeederPail     = "pail"     // inverted pail, contact feeder
-	FeederJar      = "jar"      // jar in the lid
-	FeederEntrance = "entrance" // entrance jar
+	"larder/internal/weather"
 )
 
 // Uptake gives the syrup a colony takes in one day, in litres:
 //
 //	U = 0.30 · frames · fT(tmax) · fFeeder · fGrav, at most 4.5 L
 //
-// frames is frames of bees, both sides counted as one, 0…40; tmax the day's
-// maximum air temperature; w the strength, 0.3…0.8. The constants are figures;
+// frames is frames of bees, both sides counted as one, 0…40; fFeeder what part
+// of a tray's rate the feeder gives (hive.FeederKind.Uptake); fT is
+// weather.Factor of tmax, the day's maximum air temperature; w the strength,
+// 0.3…0.8. The constants are figures;
 // the model is a judgement on reported rates, good to ±50 %, and a yard's own
 // rates replace it. It does not know when the comb is full: the caller stops
 // at the need and at the room.
-func Uptake(frames float64, feeder string, tmax units.Temp, w units.Strength, set figure.Set) (units.Volume, error) {
+func Uptake(frames, feeder float64, tmax units.Temp, w units.Strength, set figure.Set) (units.Volume, error) {
 	full, err := raw(frames, feeder, w, set)
 	if err != nil {
 		return 0, err
@@ -43,12 +35,12 @@ func Uptake(frames float64, feeder string, tmax units.Temp, w units.Strength, se
 // FullUptake gives Hive.Uptake: what the colony takes on a warm day, factor 1.
 // With [DayFactor] it makes up [Uptake], except that the most a colony takes
 // in a day is cut off before the weather is applied, which is the careful side.
-func FullUptake(frames float64, feeder string, w units.Strength, set figure.Set) (units.Volume, error) {
+func FullUptake(frames, feeder float64, w units.Strength, set figure.Set) (units.Volume, error) {
 	full, err := raw(frames, feeder, w, set)
 	return units.Volume(min(full, set.V("feeding.uptake_most_l"))), err
 }
 
-func raw(frames float64, feeder string, w units.Strength, set figure.Set) (float64, error) {
+func raw(frames, feeder float64, w units.Strength, set figure.Set) (float64, error) {
 	if !(frames >= 0 && frames <= 40) {
 		return 0, fault.Newf(fault.OutOfRange, "", "%v frames of bees is not a colony", frames).
 			WithHint("count frames covered on both sides; a strong colony has 8 to 20")
@@ -56,13 +48,10 @@ func raw(frames float64, feeder string, w units.Strength, set figure.Set) (float
 	if err := strengthKnown(w); err != nil {
 		return 0, err
 	}
-	switch feeder {
-	case FeederTray, FeederFrame, FeederRapid, FeederPail, FeederJar, FeederEntrance:
-	default:
-		return 0, fault.Newf(fault.NotKnownHere, feeder, "nothing is known of how fast bees empty this feeder").
-			WithHint("known are tray, frame, rapid, pail, jar and entrance")
+	if !(feeder >= 0 && feeder <= 2) {
+		return 0, fault.Newf(fault.OutOfRange, "", "%v of a tray's rate is no feeder", feeder)
 	}
-	f := set.V("feeding.uptake_l_frame") * frames * set.V("feeding.uptake_"+feeder)
+	f := set.V("feeding.uptake_l_frame") * frames * feeder
 	return f * thin(w, set), nil
 }
 
@@ -88,10 +77,10 @@ func thickness(w units.Strength) float64 {
 // DayFactor gives Yard.Factor for a day: the part of a warm day's uptake that
 // is taken at a daily maximum of tmax, 0…1. Cold thick syrup counts less.
 func DayFactor(tmax units.Temp, w units.Strength, set figure.Set) (float64, error) {
-	t, err := TempFactor(tmax, set)
-	if err != nil {
-		return 0, err
+	if !(tmax >= -50 && tmax <= 50) {
+		return 0, fault.Newf(fault.OutOfRange, "", "%v °C is not a day's maximum", tmax.C())
 	}
+	t := weather.Factor(tmax, set)
 	if err := strengthKnown(w); err != nil {
 		return 0, err
 	}
@@ -99,30 +88,6 @@ func DayFactor(tmax units.Temp, w units.Strength, set figure.Set) (float64, erro
 		t *= 1 - (1-set.V("feeding.uptake_thick_cold"))*thickness(w)
 	}
 	return t, nil
-}
-
-// TempFactor is fT of the uptake model: 0 at a daily maximum of 8 °C and
-// below, 0.15 at 10, 0.35 at 12, 0.6 at 15, 1 at 20 °C and above, straight
-// between. Known from −50 to 50 °C.
-func TempFactor(tmax units.Temp, set figure.Set) (float64, error) {
-	t := tmax.C()
-	if !(t >= -50 && t <= 50) {
-		return 0, fault.Newf(fault.OutOfRange, "", "%v °C is not a day's maximum", t)
-	}
-	at := [...]float64{8, 10, 12, 15, 20}
-	is := [...]float64{
-		set.V("feeding.uptake_at_8c"), set.V("feeding.uptake_at_10c"), set.V("feeding.uptake_at_12c"),
-		set.V("feeding.uptake_at_15c"), set.V("feeding.uptake_at_20c"),
-	}
-	if t <= at[0] {
-		return is[0], nil
-	}
-	for i := 1; i < len(at); i++ {
-		if t <= at[i] {
-			return is[i-1] + (is[i]-is[i-1])*(t-at[i-1])/(at[i]-at[i-1]), nil
-		}
-	}
-	return is[len(is)-1], nil
 }
 
 // DaysToEmpty gives how long a colony takes to empty a feeder at a steady

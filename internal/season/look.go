@@ -98,11 +98,14 @@ func (b *bench) uptake(c *Colony, j *Judged) uptakeOn {
 
 // fullUptake is what the colony takes on a warm day.
 func (b *bench) fullUptake(c *Colony, j *Judged) units.Volume {
-	feeder := c.Feeder
-	if feeder == "" {
+	if c.Feeder == "" {
 		return 0
 	}
-	v, err := feeding.FullUptake(min(j.Bees.Mean, 40), feeder, b.st.Settings.Syrup, b.figs)
+	kind, err := b.cat.Feeder(c.Feeder)
+	if err != nil {
+		return 0
+	}
+	v, err := feeding.FullUptake(min(j.Bees.Mean, 40), kind.Uptake(b.figs), b.st.Settings.Syrup, b.figs)
 	if err != nil {
 		return 0
 	}
