@@ -40,7 +40,7 @@ func (c *checkCmd) folder(r *run) error {
 		fmt.Fprintf(r.Out, "  %-18s %6d rows\n", t.File, t.Rows)
 	}
 	for _, w := range rep.Warnings {
-		para(r.Out, "  ! ", w)
+		para(r.Out, "  ! ", w.String())
 	}
 	fmt.Fprintf(r.Out, "%d facts, all readable.\n", len(facts))
 	return nil

@@ -91,8 +91,8 @@ type (
 		Reasons    []reasonJSON `json:"reasons"`
 	}
 	unmetJSON struct {
-		Colony string `json:"colony"`
-		Yard   string `json:"yard"`
+		Colony string  `json:"colony"`
+		Yard   string  `json:"yard"`
 		UnmetL float64 `json:"unmet_l"`
 		// Reason is all reasons in one line; Reasons has them apart.
 		Reason  string       `json:"reason"`
