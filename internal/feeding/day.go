@@ -12,6 +12,7 @@ type today struct {
 	trips []trip // the loads they make
 	time  tick
 	q     micro
+	cut   []int // yards of which only a part could be taken
 }
 
 // fits makes loads of calls and tells whether they fit the day: working time
@@ -91,7 +92,11 @@ func (r *run) add(t *today, y int, pours []pour, part bool) int {
 		return r.take(t, calls)
 	}
 	if part {
-		return largest(len(pours), try)
+		n := largest(len(pours), try)
+		if 0 < n && n < len(pours) {
+			t.cut = append(t.cut, y)
+		}
+		return n
 	}
 	if try(len(pours)) {
 		return len(pours)
@@ -144,7 +149,7 @@ func (r *run) pack(d int) today {
 			break
 		}
 	}
-	r.patience(&t, d)
+	r.patience(&t)
 	r.standby(&t)
 	for i := range t.trips {
 		t.trips[i] = r.sequence(t.trips[i])
@@ -213,14 +218,15 @@ func (r *run) away(y int) tick {
 }
 
 // patience leaves a load at home that is far from full, as long as none of its
-// yards has to be visited now and another yard could share it later.
-func (r *run) patience(t *today, d int) {
+// yards has to be visited now and another yard, or more of the same, could
+// share it later.
+func (r *run) patience(t *today) {
 	if r.how.fullness <= 0 {
 		return
 	}
 	keep := t.trips[:0:0]
 	for _, tr := range t.trips {
-		if float64(tr.q) >= r.how.fullness*float64(r.tank) || !r.canWait(tr, d) {
+		if float64(tr.q) >= r.how.fullness*float64(r.tank) || !r.canWait(t, tr) {
 			keep = append(keep, tr)
 		}
 	}
@@ -234,14 +240,19 @@ func (r *run) patience(t *today, d int) {
 }
 
 // canWait tells whether every yard of the load has a later day in its window,
-// and whether some other yard still to be fed may come along by then.
-func (r *run) canWait(tr trip, d int) bool {
-	late := r.days
+// and whether some other yard still to be fed may come along by then, or the
+// rest of one that is not done today anyway.
+func (r *run) canWait(t *today, tr trip) bool {
+	d, late, more := t.d, r.days, false
 	for _, c := range tr.calls {
+		more = more || slices.Contains(t.cut, c.y)
 		if r.waits(c.y, d, r.own[c.y].cal.late) == 0 {
 			return false
 		}
 		late = min(late, r.own[c.y].cal.late)
+	}
+	if more {
+		return true
 	}
 	for y := range r.yards {
 		on := slices.ContainsFunc(tr.calls, func(c call) bool { return c.y == y })

@@ -7,9 +7,10 @@ import (
 
 	"larder/internal/figure"
 	"larder/internal/units"
+	"larder/internal/weather"
 )
 
-var set = figure.NewSet(Figures())
+var set = figure.NewSet(Figures(), weather.Figures())
 
 // start is an invented first day of feeding.
 var start = units.DayOf(2026, 9, 7)

@@ -37,9 +37,6 @@ func (m *mixer) canMix(spare tick) micro {
 	return min(most, m.batch*micro(min(int64(spare/m.time), 1<<20)))
 }
 
-// takes gives the crew's time for mixing v.
-func (m *mixer) takes(v micro) tick { return tick(m.batches(v)) * m.time }
-
 // batches gives how many batches v needs.
 func (m *mixer) batches(v micro) int {
 	if m.batch == 0 {

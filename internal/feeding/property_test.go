@@ -2,6 +2,7 @@ package feeding
 
 import (
 	"fmt"
+	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -47,7 +48,22 @@ func someProblem(t *rapid.T) Problem {
 		}
 	}
 	p.Road = plane(at)
+	if rapid.Bool().Draw(t, "odd roads") {
+		p.Road = oddRoads(rapid.Uint64().Draw(t, "legs"))
+	}
 	return p
+}
+
+// oddRoads are one-way legs of any length, some of them not known and some
+// longer than the way round by another yard.
+func oddRoads(seed uint64) func(from, to string) (Road, bool) {
+	return func(from, to string) (Road, bool) {
+		h := fnv.New64a()
+		h.Write([]byte(from + ">" + to))
+		r := rand.New(rand.NewPCG(seed, h.Sum64()))
+		km := 1 + 40*r.Float64()
+		return Road{Dist: units.Length(km * 1000), Time: units.Duration(60 * km)}, r.IntN(5) > 0
+	}
 }
 
 func someHive(t *rapid.T, n int, yard string, k int) Hive {
