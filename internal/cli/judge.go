@@ -93,7 +93,7 @@ func (c *judgeCmd) Run(r *run) error {
 	t := newTable("yard", "hive", ">stores", "read", "why so wide, and what to ask")
 	for i := range shorts {
 		x := &shorts[i]
-		t.row(x.Colony.Yard, x.Colony.ID, kg(s, x.Stores()), day(s, x.ReadAt), tell(s, storesWhy(x), 4))
+		t.row(x.Colony.Yard, x.Colony.ID, kg(s, x.Stores()), day(s, x.ReadAt), tell(s, storesWhy(x), 3))
 	}
 	t.print(r.Out)
 	return nil
@@ -118,7 +118,7 @@ func tell(s units.Style, rs []feeding.Reason, n int) string {
 	out := ""
 	for i, r := range rs {
 		if i == n {
-			return out + fmt.Sprintf("; and %d more (see --json)", len(rs)-n)
+			return out + fmt.Sprintf("; and %d more", len(rs)-n)
 		}
 		if i > 0 {
 			out += "; "

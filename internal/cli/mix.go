@@ -73,7 +73,7 @@ func orNull(e figure.Estimate) *float64 {
 // Run works out a batch.
 func (c *mixCmd) Run(r *run) error {
 	figs := season.DefaultFigures()
-	req, assumed, err := c.request(r, figs)
+	req, err := c.request(r, figs)
 	if err != nil {
 		return err
 	}
@@ -82,9 +82,6 @@ func (c *mixCmd) Run(r *run) error {
 		return err
 	}
 	s := r.style(units.Style{})
-	if assumed {
-		m.Warnings = append([]syrup.Warning{{Code: "basis-assumed", Say: "a ratio without a basis is taken by weight; say --by volume if you measure"}}, m.Warnings...)
-	}
 	if r.JSON {
 		return r.printJSON(mixed{m}.json(s))
 	}
@@ -92,7 +89,7 @@ func (c *mixCmd) Run(r *run) error {
 	return nil
 }
 
-func (c *mixCmd) request(r *run, figs figure.Set) (req syrup.MixRequest, assumed bool, err error) {
+func (c *mixCmd) request(r *run, figs figure.Set) (req syrup.MixRequest, err error) {
 	l := r.locale()
 	p := reading{l: l}
 	req.Figures = figs
@@ -102,12 +99,11 @@ func (c *mixCmd) request(r *run, figs figure.Set) (req syrup.MixRequest, assumed
 	}
 	if strings.Contains(words, ":") {
 		req.Ratio, err = units.ParseRatio(words, l)
-		assumed = !req.Ratio.Stated
 	} else {
 		req.Strength, err = units.ParseStrength(words, l)
 	}
 	if err != nil {
-		return req, false, usage(err, "--strength")
+		return req, usage(err, "--strength")
 	}
 	req.Make = get(&p, "--make", c.Make, units.ParseVolume)
 	req.Sugar = get(&p, "--sugar", c.Sugar, units.ParseMass)
@@ -119,7 +115,7 @@ func (c *mixCmd) request(r *run, figs figure.Set) (req syrup.MixRequest, assumed
 	if p.err == nil && c.Make == "" && c.Sugar == "" {
 		p.err = fault.New(fault.Usage, "", "say how much: the syrup wanted or the sugar in hand").WithHint("larder mix --strength 2:1 --make 40gal, or --sugar 200lb")
 	}
-	return req, assumed, p.err
+	return req, p.err
 }
 
 // reading reads flags until the first that cannot be read.

@@ -197,7 +197,7 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 		fmt.Fprintf(w, "\nMix\n")
 		t := newTable("ready by", ">syrup", ">sugar", ">water")
 		for _, b := range p.Batches {
-			t.row("  "+s.Day(b.Day), s.VolumeBig(b.Syrup), s.Mass(b.Sugar), s.VolumeBig(b.Water))
+			t.row(s.Day(b.Day), s.VolumeBig(b.Syrup), s.Mass(b.Sugar), s.VolumeBig(b.Water))
 		}
 		t.print(w)
 	}
@@ -217,9 +217,9 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 		for _, u := range p.NotServed() {
 			lacks := "?"
 			if u.Volume > 0 {
-				lacks = s.VolumeSmall(u.Volume)
+				lacks = s.Volume(u.Volume)
 			}
-			t.row(u.Yard, u.Colony, lacks, tell(s, u.Why, 2))
+			t.row(u.Yard, u.Colony, lacks, tell(s, u.Why, 1))
 		}
 		t.print(w)
 	}
@@ -229,7 +229,7 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 func printFills(w io.Writer, s units.Style, fills []feeding.Fill, why bool) {
 	if why {
 		for _, f := range fills {
-			fmt.Fprintf(w, "    %-12s %s\n", f.Colony, s.VolumeSmall(f.Volume))
+			fmt.Fprintf(w, "    %-12s %s\n", f.Colony, s.Volume(f.Volume))
 			whys(w, s, f.Why)
 		}
 		return
@@ -239,7 +239,7 @@ func printFills(w io.Writer, s units.Style, fills []feeding.Fill, why bool) {
 		if i > 0 {
 			line += " · "
 		}
-		line += f.Colony + "\u00a0" + nbsp(s.VolumeSmall(f.Volume))
+		line += f.Colony + "\u00a0" + nbsp(s.Volume(f.Volume))
 	}
 	para(w, "    ", line)
 }

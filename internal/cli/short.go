@@ -12,6 +12,7 @@ import (
 type shortCmd struct {
 	source
 	All bool `help:"Also those that have enough."`
+	Why bool `help:"Also every reason of every line."`
 }
 
 // Run tells who is short.
@@ -43,18 +44,24 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 		}
 		short, syr := "?", "?"
 		if x.Lack.Known {
-			short, syr = s.Mass(x.Lack.Short), s.VolumeSmall(x.Lack.Syrup)
+			short, syr = s.Mass(x.Lack.Short), s.Volume(x.Lack.Syrup)
 		}
 		target := "?"
 		if x.Lack.Target > 0 {
 			target = s.Mass(x.Lack.Target)
 		}
-		t.row(x.Colony.Yard, x.Colony.ID, kg(s, x.Stores()), target, short, x.Lack.Word, syr, tell(s, x.Headline(), 2))
+		t.row(x.Colony.Yard, x.Colony.ID, kg(s, x.Stores()), target, short, x.Lack.Word, syr, tell(s, x.Headline(), 1))
 	}
 	t.print(w)
-	fmt.Fprintf(w, "\n%d of %d colonies are to be fed, %d have enough, %d are not known, %d may get no syrup now.\n",
-		sum.Feed, sum.Colonies, sum.Enough, sum.NotKnown, sum.Held)
-	fmt.Fprintf(w, "Together they lack %s of stores: %s of syrup.\n", s.Mass(sum.Short), s.Volume(sum.Syrup))
+	if c.Why {
+		for i := range shorts {
+			fmt.Fprintf(w, "\n%s\n", shorts[i].Colony.ID)
+			whys(w, s, shorts[i].Why())
+		}
+	}
+	fmt.Fprintf(w, "\n%s. To be fed: %d. Enough: %d. Not known: %d. No syrup for now: %d.\n",
+		count(sum.Colonies, "colony", "colonies"), sum.Feed, sum.Enough, sum.NotKnown, sum.Held)
+	fmt.Fprintf(w, "They lack %s of stores in all; those to be fed need %s of syrup.\n", s.Mass(sum.Short), s.Volume(sum.Syrup))
 }
 
 // byShortage sorts those that lack most first, the unknown before those that

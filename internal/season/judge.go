@@ -76,6 +76,14 @@ func (st *State) bench(at units.Moment) *bench {
 			figs = s
 		}
 	}
+	if !figs.IsOwn("feeding.step_l") {
+		// The handy step is one of the keeper's own measure: half a quart, half a
+		// litre, a pint.
+		step := map[units.System]units.Volume{units.US: units.USQuart / 2, units.Metric: 0.5, units.UK: units.UKPint}[st.Settings.Units]
+		if s, err := figs.With("feeding.step_l", step.L()); err == nil {
+			figs = s
+		}
+	}
 	b := &bench{st: st, at: at, figs: figs, cat: catalogue(), perL: map[units.Strength]syrup.Conversion{}, sky: map[string]*sky{}}
 	b.calibrateHand()
 	return b

@@ -65,7 +65,7 @@ func (p *Planned) NotServed() []feeding.Unmet {
 	for i := range p.Short {
 		x := &p.Short[i]
 		if !x.Lack.Known && !listed[x.Colony.ID] {
-			unmet = append(unmet, feeding.Unmet{Colony: x.Colony.ID, Yard: x.Colony.Yard, Why: x.Why()})
+			unmet = append(unmet, feeding.Unmet{Colony: x.Colony.ID, Yard: x.Colony.Yard, Why: x.Headline()})
 		}
 	}
 	slices.SortFunc(unmet, func(a, b feeding.Unmet) int {

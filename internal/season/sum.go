@@ -1,6 +1,8 @@
 package season
 
 import (
+	"strings"
+
 	"larder/internal/feeding"
 	"larder/internal/units"
 )
@@ -40,18 +42,51 @@ func Sum(shorts []Short) Totals {
 }
 
 // Headline gives the reasons that matter most for a line of a table: why it may
-// not be fed, what is to be asked, what does not fit; failing these, how the
-// shortage came about.
+// not be fed, what is to be asked, what does not fit. Nothing special gives
+// nothing: the numbers speak. Questions of one look are put into one.
 func (s *Short) Headline() []feeding.Reason {
 	var out []feeding.Reason
-	out = append(out, s.Hold...)
-	out = append(out, s.Ask...)
+	var asked []string
+	for _, r := range append(s.Hold[:len(s.Hold):len(s.Hold)], s.Ask...) {
+		if what, ok := strings.CutPrefix(r.Code, "ask-"); ok {
+			asked = append(asked, what)
+			continue
+		}
+		out = append(out, r)
+	}
+	if len(asked) > 0 {
+		out = append(out, feeding.Reason{Code: "ask", Say: askSay(asked)})
+	}
 	out = append(out, s.Trouble...)
 	if q := s.Track.Now.Question; q != nil {
 		out = append(out, feeding.Reason(*q))
 	}
-	if len(out) == 0 {
-		out = s.Lack.Why
+	if len(out) == 0 && !s.Lack.Known {
+		for _, r := range s.Lack.Why {
+			if r.Code != "table-target" && r.Code != "own-target" {
+				out = append(out, r)
+			}
+		}
+	}
+	for i := range s.Lack.Why {
+		if c := s.Lack.Why[i].Code; len(out) == 0 && (c == "edge" || c == "comb-full") {
+			out = append(out, s.Lack.Why[i])
+		}
 	}
 	return out
+}
+
+// askSay says what nobody has told, in one sentence. Only the queen is asked
+// without holding the feed.
+func askSay(what []string) string {
+	if len(what) == 1 && what[0] == "queen" {
+		return "is the queen there? nobody has said"
+	}
+	words := map[string]string{"disease": "free of disease", "treatment": "free of treatment that forbids feed", "super": "honey supers off", "queen": "queen there"}
+	for i, w := range what {
+		if t, ok := words[w]; ok {
+			what[i] = t
+		}
+	}
+	return "no syrup until somebody says: " + strings.Join(what, "? ") + "?"
 }
