@@ -37,16 +37,16 @@ import "larder/internal/units"
 // Day is one station's weather on one local day. What was not measured is
 // marked so; it is never zero.
 type Day struct {
-	Station  string
-	Day      units.Day
-	TMax     units.Temp
-	TMin     units.Temp
-	Rain     float64 // mm
-	HasMax   bool
-	HasMin   bool
-	HasRain  bool
-	Forecast bool // not measured: a forecast for that day
-	Filled   bool // TMax, TMin or both worked out between neighbours by [Fill]; never kept as a fact
+	Station  string     `json:"station,omitzero"`
+	Day      units.Day  `json:"day,omitzero"`
+	TMax     units.Temp `json:"tmax,omitzero"`
+	TMin     units.Temp `json:"tmin,omitzero"`
+	Rain     float64    `json:"rain,omitzero"` // mm
+	HasMax   bool       `json:"has_max,omitzero"`
+	HasMin   bool       `json:"has_min,omitzero"`
+	HasRain  bool       `json:"has_rain,omitzero"`
+	Forecast bool       `json:"forecast,omitzero"` // not measured: a forecast for that day
+	Filled   bool       `json:"-"`                 // TMax, TMin or both worked out between neighbours by [Fill]; never kept as a fact
 }
 
 // TMean gives the mean temperature of the day as (TMax+TMin)/2, the usual
