@@ -89,6 +89,11 @@ func identify(ctx context.Context, db asker, path string, steps fs.FS) (int, err
 	if id != strconv.Itoa(applicationID) {
 		return 0, &fault.Error{Kind: fault.Damaged, Thing: path, Say: "this file belongs to another program"}
 	}
+	if enc, err := ask(ctx, db, "PRAGMA encoding"); err != nil {
+		return 0, err
+	} else if enc != "UTF-8" {
+		return 0, &fault.Error{Kind: fault.Damaged, Thing: path, Say: "the texts in this file are not written as in a book"}
+	}
 	v, err := ask(ctx, db, "PRAGMA user_version")
 	if err != nil {
 		return 0, err
