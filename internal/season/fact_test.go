@@ -299,9 +299,9 @@ func agree(t testing.TB, d *season.Decoder, kind string, body []byte) {
 	}
 }
 
-// bodies are what the quick way may meet: its own kinds as written, and all
+// nearBodies are what the quick way may meet: its own kinds as written, and all
 // manner of things near to them.
-func bodies() (out []struct{ kind, body string }) {
+func nearBodies() (out []struct{ kind, body string }) {
 	add := func(kind, body string) { out = append(out, struct{ kind, body string }{kind, body}) }
 	for _, f := range append(append(booktest.Samples(), booktest.Awkward()...), booktest.Many(3, 1)...) {
 		b, err := season.EncodeBody(&f)
@@ -333,7 +333,7 @@ func bodies() (out []struct{ kind, body string }) {
 
 func TestQuickAgrees(t *testing.T) {
 	d := season.NewDecoder()
-	for _, c := range bodies() {
+	for _, c := range nearBodies() {
 		agree(t, d, c.kind, []byte(c.body))
 	}
 }
@@ -362,7 +362,7 @@ func TestQuickIsUsed(t *testing.T) {
 }
 
 func FuzzDecodeBody(f *testing.F) {
-	for _, c := range bodies() {
+	for _, c := range nearBodies() {
 		f.Add(c.kind, []byte(c.body))
 	}
 	f.Fuzz(func(t *testing.T, kind string, body []byte) {
