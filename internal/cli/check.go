@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"os"
 
@@ -13,12 +14,33 @@ type checkCmd struct {
 	source
 }
 
-// Run reads a season folder and reports.
+// verifier is a book that can look itself through.
+type verifier interface {
+	Verify(context.Context) (season.Report, error)
+}
+
+// Run looks through the book, or reads a season folder, and reports.
 func (c *checkCmd) Run(r *run) error {
-	if c.From == "" {
-		return fault.New(fault.Usage, "", "say which folder").WithHint("larder check --from DIR")
+	if c.From != "" {
+		return c.folder(r)
 	}
-	return c.folder(r)
+	if !r.hasBook() {
+		return fault.New(fault.Missing, "", "there is no book to check").WithHint("larder check --from DIR looks through a season folder")
+	}
+	b, err := r.openBook()
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	v, ok := b.(verifier)
+	if !ok {
+		return &fault.Error{Kind: fault.Internal, Op: "check", Say: "this book cannot be looked through"}
+	}
+	rep, err := v.Verify(r.ctx)
+	if err != nil {
+		return err
+	}
+	return r.printReport(rep)
 }
 
 func (c *checkCmd) folder(r *run) error {

@@ -3,15 +3,18 @@ package cli
 import (
 	"fmt"
 	"io/fs"
+	"time"
 
 	"larder/internal/cli/example"
 	"larder/internal/fault"
 	"larder/internal/folder"
 	"larder/internal/season"
 	"larder/internal/units"
+	"larder/internal/web"
 )
 
 type demoCmd struct {
+	listen
 	Print  bool   `help:"Print the whole job and stop."`
 	Folder string `placeholder:"DIR" help:"Write the example season as a folder, to look at and change."`
 	Seed   uint64 `default:"1" help:"Seed of the plan."`
@@ -35,6 +38,9 @@ func (c *demoCmd) Run(r *run) error {
 	if r.AsOf == "" {
 		r.AsOf = example.Day
 	}
+	if !c.Print && !r.JSON {
+		return c.serveExample(r, j)
+	}
 	st, at, err := stateOf(r, j)
 	if err != nil {
 		return err
@@ -45,7 +51,7 @@ func (c *demoCmd) Run(r *run) error {
 	}
 	s := r.style(st.Settings.Style())
 	if r.JSON {
-		out, err := planOf(&p, at, s)
+		out, err := p.Doc(at, s)
 		if err != nil {
 			return err
 		}
@@ -79,4 +85,33 @@ func exampleSeason() (*season.Journal, error) {
 	}
 	_, err = j.Add(sky...)
 	return j, err
+}
+
+// serveExample prints the plan in brief and serves the screens on a book of
+// their own, in memory: nothing of the keeper's is touched, and it is gone
+// afterwards. The clock of the screens stands on the example's day.
+func (c *demoCmd) serveExample(r *run, j *season.Journal) error {
+	st, at, err := stateOf(r, j)
+	if err != nil {
+		return err
+	}
+	book := &season.Memory{}
+	if err := book.Append(r.ctx, j.Facts(at)...); err != nil { // not the weather to come
+		return err
+	}
+	p, err := st.Plan(at, c.Seed)
+	if err != nil {
+		return err
+	}
+	start := r.Now()
+	day := at.Time()
+	if at.DayOnly() {
+		day = day.Truncate(24 * time.Hour).Add(19 * time.Hour)
+	}
+	now := func() time.Time { return day.Add(r.Now().Sub(start)) }
+	return c.serve(r, web.Options{Book: book, Now: now, Example: true}, func() {
+		s := r.style(st.Settings.Style())
+		fmt.Fprintf(r.Out, "\nAn invented season; only its weather is real (New York, NOAA). It is %s.\n", s.DayYear(at.Day()))
+		printTotals(r.Out, s, &p)
+	})
 }

@@ -13,44 +13,30 @@ type judgeCmd struct {
 	source
 }
 
-// reasonJSON is why: a stable code and a sentence in the units asked for.
-type reasonJSON struct {
-	Code string `json:"code"`
-	Say  string `json:"say"`
-}
-
-func reasonsJSON(rs []feeding.Reason, s units.Style) []reasonJSON {
-	out := make([]reasonJSON, 0, len(rs))
-	for _, r := range rs {
-		out = append(out, reasonJSON{r.Code, s.Say(r.Say, r.Amounts)})
-	}
-	return out
-}
-
 // colonyJSON is one line of `larder judge` and `larder short`. What is not known
 // is null.
 type colonyJSON struct {
-	Colony   string       `json:"colony"`
-	Yard     string       `json:"yard"`
-	Stand    int          `json:"stand,omitempty"`
-	HiveType string       `json:"hive_type"`
-	StoresKg *float64     `json:"stores_kg"`
-	SDKg     *float64     `json:"sd_kg"`
-	TargetKg *float64     `json:"target_kg"`
-	ShortKg  *float64     `json:"short_kg"`
-	SyrupL   *float64     `json:"syrup_l"`
-	Chance   *float64     `json:"chance_short"`
-	After    *float64     `json:"chance_after"`
-	Word     string       `json:"word"`
-	FeederL  float64      `json:"in_feeder_l"`
-	Read     units.Moment `json:"read"`
-	Hold     []reasonJSON `json:"hold"`
-	Reasons  []reasonJSON `json:"reasons"`
+	Colony   string             `json:"colony"`
+	Yard     string             `json:"yard"`
+	Stand    int                `json:"stand,omitempty"`
+	HiveType string             `json:"hive_type"`
+	StoresKg *float64           `json:"stores_kg"`
+	SDKg     *float64           `json:"sd_kg"`
+	TargetKg *float64           `json:"target_kg"`
+	ShortKg  *float64           `json:"short_kg"`
+	SyrupL   *float64           `json:"syrup_l"`
+	Chance   *float64           `json:"chance_short"`
+	After    *float64           `json:"chance_after"`
+	Word     string             `json:"word"`
+	FeederL  float64            `json:"in_feeder_l"`
+	Read     units.Moment       `json:"read"`
+	Hold     []season.ReasonDoc `json:"hold"`
+	Reasons  []season.ReasonDoc `json:"reasons"`
 }
 
 func shortJSON(x *season.Short, s units.Style) colonyJSON {
 	j := colonyJSON{Colony: x.Colony.ID, Yard: x.Colony.Yard, Stand: x.Colony.Stand, HiveType: x.Type,
-		Word: x.Lack.Word, FeederL: x.Feeder.Mean, Read: x.ReadAt, Hold: reasonsJSON(x.Hold, s), Reasons: reasonsJSON(x.Why(), s)}
+		Word: x.Lack.Word, FeederL: x.Feeder.Mean, Read: x.ReadAt, Hold: season.Reasons(x.Hold, s), Reasons: season.Reasons(x.Why(), s)}
 	if st := x.Stores(); st.Known {
 		j.StoresKg, j.SDKg = &st.Mean, &st.SD
 	}

@@ -3,8 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"maps"
-	"slices"
 
 	"larder/internal/feeding"
 	"larder/internal/season"
@@ -15,148 +13,6 @@ type planCmd struct {
 	source
 	Seed uint64 `default:"1" help:"Seed of the search: same facts, moment and seed give the same plan."`
 	Why  bool   `help:"Also the reasons of every line."`
-}
-
-// The JSON of a plan: DESIGN §6. Times and places as in the manual, "Commands".
-type (
-	planJSON struct {
-		AsOf     units.Moment     `json:"as_of"`
-		Start    units.Day        `json:"start"`
-		Seed     uint64           `json:"seed"`
-		Brix     float64          `json:"brix"`
-		Colonies []planColonyJSON `json:"colonies"`
-		Batches  []batchJSON      `json:"batches"`
-		Loads    []loadJSON       `json:"loads"`
-		Totals   totalsJSON       `json:"totals"`
-		Bounds   boundsJSON       `json:"bounds"`
-		Unmet    []unmetJSON      `json:"unmet"`
-		Stops    []stopDayJSON    `json:"stop_days"`
-		Reasons  []reasonJSON     `json:"reasons"`
-	}
-	planColonyJSON struct {
-		Colony  string       `json:"colony"`
-		Yard    string       `json:"yard"`
-		NeedL   float64      `json:"need_l"`
-		GivenL  float64      `json:"given_l"`
-		TakenL  float64      `json:"taken_l"`
-		Fills   int          `json:"fills"`
-		Reasons []reasonJSON `json:"reasons"`
-	}
-	batchJSON struct {
-		Day     units.Day    `json:"day"`
-		SyrupL  float64      `json:"syrup_l"`
-		SugarKg float64      `json:"sugar_kg"`
-		WaterL  float64      `json:"water_l"`
-		Reasons []reasonJSON `json:"reasons"`
-	}
-	loadJSON struct {
-		N          int          `json:"n"`
-		Day        units.Day    `json:"day"`
-		Truck      string       `json:"truck"`
-		LoadL      float64      `json:"load_l"`
-		Stops      []stopJSON   `json:"stops"`
-		DistanceKm float64      `json:"distance_km"`
-		TimeMin    float64      `json:"time_min"`
-		Reasons    []reasonJSON `json:"reasons"`
-	}
-	stopJSON struct {
-		Yard       string     `json:"yard"`
-		Fills      []fillJSON `json:"fills"`
-		DistanceKm float64    `json:"distance_km"`
-		TimeMin    float64    `json:"time_min"`
-	}
-	fillJSON struct {
-		Colony  string       `json:"colony"`
-		FillL   float64      `json:"fill_l"`
-		Reasons []reasonJSON `json:"reasons"`
-	}
-	totalsJSON struct {
-		Loads      int              `json:"loads"`
-		Visits     int              `json:"visits"`
-		Fills      int              `json:"fills"`
-		SyrupL     float64          `json:"syrup_l"`
-		DistanceKm float64          `json:"distance_km"`
-		TimeMin    float64          `json:"time_min"`
-		MixingMin  float64          `json:"mixing_min"`
-		SugarKg    float64          `json:"sugar_kg"`
-		WaterL     float64          `json:"water_l"`
-		CostMinor  *int64           `json:"cost_minor"`
-		Currency   string           `json:"currency"`
-		CostParts  map[string]int64 `json:"cost_parts_minor"`
-	}
-	boundsJSON struct {
-		Loads      int          `json:"loads"`
-		Visits     int          `json:"visits"`
-		DistanceKm float64      `json:"distance_km"`
-		Reasons    []reasonJSON `json:"reasons"`
-	}
-	unmetJSON struct {
-		Colony string  `json:"colony"`
-		Yard   string  `json:"yard"`
-		UnmetL float64 `json:"unmet_l"`
-		// Reason is all reasons in one line; Reasons has them apart.
-		Reason  string       `json:"reason"`
-		Reasons []reasonJSON `json:"reasons"`
-	}
-	stopDayJSON struct {
-		Yard    string       `json:"yard"`
-		Day     units.Day    `json:"day"`
-		Low     units.Day    `json:"low"`
-		High    units.Day    `json:"high"`
-		Known   bool         `json:"known"`
-		Reasons []reasonJSON `json:"reasons"`
-	}
-)
-
-func planOf(p *season.Planned, at units.Moment, s units.Style) (planJSON, error) {
-	out := planJSON{AsOf: at, Start: p.Start, Seed: p.Seed, Brix: p.Strength.Brix(), Reasons: reasonsJSON(p.Reasons, s),
-		Colonies: []planColonyJSON{}, Batches: []batchJSON{}, Loads: []loadJSON{}, Unmet: []unmetJSON{}, Stops: []stopDayJSON{}}
-	for _, c := range p.Colonies {
-		out.Colonies = append(out.Colonies, planColonyJSON{c.Colony, c.Yard, c.Need.L(), c.Given.L(), c.Taken.L(), c.Fills, reasonsJSON(c.Why, s)})
-	}
-	for _, b := range p.Batches {
-		out.Batches = append(out.Batches, batchJSON{b.Day, b.Syrup.L(), b.Sugar.Kg(), b.Water.L(), reasonsJSON(b.Why, s)})
-	}
-	for _, l := range p.Loads {
-		out.Loads = append(out.Loads, loadOf(l, s))
-	}
-	for _, u := range p.NotServed() {
-		out.Unmet = append(out.Unmet, unmetJSON{u.Colony, u.Yard, u.Volume.L(), tell(s, u.Why, len(u.Why)+1), reasonsJSON(u.Why, s)})
-	}
-	for _, y := range p.Stops {
-		out.Stops = append(out.Stops, stopDayJSON{y.Yard.ID, y.Stop.Day, y.Stop.Low, y.Stop.High, y.Known, reasonsJSON(y.Why, s)})
-	}
-	t, b := p.Totals, p.Bounds
-	out.Totals = totalsJSON{Loads: t.Loads, Visits: t.Visits, Fills: t.Fills, SyrupL: t.Syrup.L(), DistanceKm: t.Dist.Km(), TimeMin: t.Time.Min(),
-		MixingMin: t.Mixing.Min(), SugarKg: t.Sugar.Kg(), WaterL: t.Water.L(), Currency: t.Cost.Currency(), CostParts: map[string]int64{}}
-	if !t.Cost.IsZero() {
-		m, err := t.Cost.Minor()
-		if err != nil {
-			return out, err
-		}
-		out.Totals.CostMinor = &m
-	}
-	for _, k := range slices.Sorted(maps.Keys(t.CostParts)) {
-		m, err := t.CostParts[k].Minor()
-		if err != nil {
-			return out, err
-		}
-		out.Totals.CostParts[k] = m
-	}
-	out.Bounds = boundsJSON{b.Loads, b.Visits, b.Dist.Km(), reasonsJSON(b.Why, s)}
-	return out, nil
-}
-
-func loadOf(l feeding.Load, s units.Style) loadJSON {
-	out := loadJSON{N: l.N, Day: l.Day, Truck: l.Truck, LoadL: l.Syrup.L(), DistanceKm: l.Dist.Km(), TimeMin: l.Time.Min(), Reasons: reasonsJSON(l.Why, s)}
-	for _, st := range l.Stops {
-		x := stopJSON{Yard: st.Yard, DistanceKm: st.Dist.Km(), TimeMin: st.Time.Min()}
-		for _, f := range st.Fills {
-			x.Fills = append(x.Fills, fillJSON{f.Colony, f.Volume.L(), reasonsJSON(f.Why, s)})
-		}
-		out.Stops = append(out.Stops, x)
-	}
-	return out
 }
 
 // Run plans the feeding.
@@ -171,7 +27,7 @@ func (c *planCmd) Run(r *run) error {
 	}
 	s := r.style(st.Settings.Style())
 	if r.JSON {
-		j, err := planOf(&p, at, s)
+		j, err := p.Doc(at, s)
 		if err != nil {
 			return err
 		}

@@ -25,8 +25,9 @@ type listen struct {
 // newID makes a fact's id where the fact is made.
 func newID() season.ID { return season.ID(uuid.Must(uuid.NewV7())) }
 
-// serve answers on loopback until interrupted. The first line says the address.
-func (l *listen) serve(r *run, o web.Options) error {
+// serve answers on loopback until interrupted. The first line says the address;
+// after is called once it listens.
+func (l *listen) serve(r *run, o web.Options, after func()) error {
 	host, _, err := net.SplitHostPort(l.Addr)
 	if err != nil {
 		return &fault.Error{Kind: fault.Usage, Thing: "--addr", Say: "this is not a host and a port", Hint: "for example 127.0.0.1:8642", Err: err}
@@ -49,6 +50,9 @@ func (l *listen) serve(r *run, o web.Options) error {
 	}
 	url := "http://" + ln.Addr().String() + "/"
 	fmt.Fprintf(r.Out, "Larder is at %s  (Ctrl-C stops it)\n", url)
+	if after != nil {
+		after()
+	}
 	if !l.NoOpen && r.Terminal {
 		openBrowser(url)
 	}
@@ -81,4 +85,18 @@ func openBrowser(url string) {
 	if c := exec.Command(name, args...); c.Start() == nil {
 		go func() { _ = c.Wait() }()
 	}
+}
+
+type serveCmd struct {
+	listen
+}
+
+// Run serves the book.
+func (c *serveCmd) Run(r *run) error {
+	b, err := r.openBook()
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	return c.serve(r, web.Options{Book: b}, nil)
 }

@@ -17,14 +17,23 @@ type source struct {
 }
 
 // given tells whether facts are to be had at all.
-func (c *source) given(r *run) bool { return c.From != "" || r.Book != "" }
+func (c *source) given(r *run) bool { return c.From != "" || r.hasBook() }
 
-// journal reads the facts.
+// journal reads the facts: of the folder named, else of the book.
 func (c *source) journal(r *run) (*season.Journal, error) {
-	if c.From == "" {
-		return nil, fault.New(fault.Usage, "", "say where the season is").WithHint("--from DIR for a season folder; `larder demo --folder DIR` writes one to try")
+	if c.From != "" {
+		return readFolder(c.From)
 	}
-	return readFolder(c.From)
+	if !r.hasBook() {
+		return nil, fault.New(fault.Missing, "", "there is no book yet, and no season folder was named").
+			WithHint("--from DIR takes a season folder (`larder demo --folder DIR` writes one to try); `larder import DIR` makes a book of it")
+	}
+	b, err := r.openBook()
+	if err != nil {
+		return nil, err
+	}
+	defer b.Close()
+	return journalOf(r.ctx, b)
 }
 
 func readFolder(dir string) (*season.Journal, error) {

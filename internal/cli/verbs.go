@@ -8,6 +8,10 @@ type verbs struct {
 	Short   shortCmd   `cmd:"" help:"Who is short of the target, by how much, in stores and in syrup."`
 	Plan    planCmd    `cmd:"" help:"Which day, which yard, which colony, how much; loads and batches."`
 	Figures figuresCmd `cmd:"" help:"Every figure used, with range, source, and your own."`
-	Check   checkCmd   `cmd:"" help:"Read a season folder and tell everything wrong with it."`
-	Export  exportCmd  `cmd:"" help:"Write the season as a folder of plain CSV and TOML."`
+	Import  importCmd  `cmd:"" help:"Take a season folder into the book."`
+	Export  exportCmd  `cmd:"" help:"Write the season as a folder of plain CSV and TOML, or as one XLSX file."`
+	Check   checkCmd   `cmd:"" help:"Look through the book, or a season folder, and tell everything wrong with it."`
+	Backup  backupCmd  `cmd:"" help:"Write a proved copy of the book, while it is in use."`
+	Restore restoreCmd `cmd:"" help:"Make the book anew from a backup."`
+	Serve   serveCmd   `cmd:"" help:"Serve the screens on this computer."`
 }

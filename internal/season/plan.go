@@ -97,7 +97,7 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 	p := feeding.Problem{
 		Start: s.Start, Days: s.Days, Seed: seed, Figures: b.figs,
 		Rig: feeding.Rig{Truck: s.Truck, Tank: s.Tank, Payload: s.Payload, Pump: orFlow(s.Pump, b.figs.V("feeding.pump_l_min")),
-			PerHive: orMin(s.PerHive, b.figs.V("feeding.per_hive_min")), Fill: orMin(s.Filling, b.figs.V("feeding.fill_tank_min"))},
+			PerHive: shared(orMin(s.PerHive, b.figs.V("feeding.per_hive_min")), s.People), Fill: orMin(s.Filling, b.figs.V("feeding.fill_tank_min"))},
 		Kitchen: feeding.Kitchen{Strength: syr.Recipe.Strength, Density: syr.Density, Mixer: s.Mixer,
 			Mixing: orMin(s.Mixing, b.figs.V("feeding.mixing_min")), OnHand: s.OnHand, Store: s.Store},
 		Crew:  feeding.Crew{PerDay: orMin(s.PerDay, b.figs.V("feeding.crew_h")*60), LoadsPerDay: s.LoadsPerDay},
@@ -133,6 +133,13 @@ func orMin(d units.Duration, minutes float64) units.Duration {
 		return d
 	}
 	return units.Duration(minutes) * units.Minute
+}
+
+// shared is the time from lid to lid when several work the row: one opens and
+// closes while another pumps. There is one nozzle, so pumping is not shared.
+// Common practice, no source.
+func shared(d units.Duration, people int) units.Duration {
+	return d / units.Duration(max(people, 1))
 }
 
 func orFlow(f units.Flow, litresPerMinute float64) units.Flow {

@@ -48,6 +48,7 @@ type Settings struct {
 	// Crew.
 	PerDay      units.Duration
 	LoadsPerDay int
+	People      int // at work in the yard; 0 = 1
 
 	// Prices.
 	SugarPerKg, PerKm, PerHour units.Money
@@ -145,6 +146,14 @@ var settingKeys = []SettingKey{
 			return fault.Newf(fault.NotUnderstood, "", "%q is not a number of loads", v).WithHint("a whole number from 1 to 50")
 		}
 		s.LoadsPerDay = n
+		return nil
+	}},
+	{"crew.people", "people at work in the yard", "2", func(s *Settings, v string) error {
+		n, err := strconv.Atoi(v)
+		if err != nil || n < 1 || n > 12 {
+			return fault.Newf(fault.NotUnderstood, "", "%q is not a number of people", v).WithHint("a whole number from 1 to 12")
+		}
+		s.People = n
 		return nil
 	}},
 	{"price.sugar_per_kg", "price of one kilogram of sugar", "1.30 USD", money(func(s *Settings) *units.Money { return &s.SugarPerKg })},

@@ -1,0 +1,85 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"larder/internal/season"
+	"larder/internal/sqlite"
+	"larder/internal/units"
+)
+
+type backupCmd struct {
+	File string `arg:"" help:"File to write; it must not exist."`
+}
+
+// Run writes a proved copy of the book.
+func (c *backupCmd) Run(r *run) error {
+	b, err := r.openFile()
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	if err := b.Backup(r.ctx, c.File); err != nil {
+		return err
+	}
+	if r.JSON {
+		return r.printJSON(map[string]any{"file": c.File, "proved": true})
+	}
+	fmt.Fprintf(r.Out, "Backed up to %s, and proved: it was opened, read and compared.\n", c.File)
+	return nil
+}
+
+type restoreCmd struct {
+	File    string `arg:"" help:"Backup to restore from."`
+	Replace bool   `help:"Replace the book there is; it is kept aside under a dated name."`
+}
+
+// Run makes the book anew from a backup.
+func (c *restoreCmd) Run(r *run) error {
+	path, err := r.bookPath()
+	if err != nil {
+		return err
+	}
+	done, err := sqlite.Restore(r.ctx, c.File, path, sqlite.RestoreOptions{Replace: c.Replace, At: r.Now()})
+	if err != nil {
+		return err
+	}
+	if r.JSON {
+		return r.printJSON(map[string]any{"book": path, "facts": done.Report.Facts, "digest": done.Report.Digest, "kept_aside": done.Aside})
+	}
+	fmt.Fprintf(r.Out, "%d facts restored to %s.\n", done.Report.Facts, path)
+	if done.Aside != "" {
+		fmt.Fprintf(r.Out, "The former book is kept as %s.\n", done.Aside)
+	}
+	return nil
+}
+
+type reportJSON struct {
+	Facts  int            `json:"facts"`
+	Kinds  map[string]int `json:"kinds"`
+	First  units.Moment   `json:"first_seen"`
+	Last   units.Moment   `json:"last_seen"`
+	Digest string         `json:"digest"`
+	Done   []string       `json:"verified"`
+}
+
+func (r *run) printReport(rep season.Report) error {
+	if r.JSON {
+		j := reportJSON{Facts: rep.Facts, Kinds: map[string]int{}, First: rep.First, Last: rep.Last, Digest: rep.Digest, Done: rep.Done}
+		for _, k := range rep.Kinds {
+			j.Kinds[k.Kind] = k.N
+		}
+		return r.printJSON(j)
+	}
+	kinds := make([]string, 0, len(rep.Kinds))
+	for _, k := range rep.Kinds {
+		kinds = append(kinds, fmt.Sprintf("%s %d", k.Kind, k.N))
+	}
+	fmt.Fprintf(r.Out, "The book is sound: %d facts.\n", rep.Facts)
+	para(r.Out, "  ", strings.Join(kinds, ", "))
+	for _, d := range rep.Done {
+		para(r.Out, "  · ", d)
+	}
+	return nil
+}
