@@ -32,21 +32,21 @@ func (r *run) bounds(fills []int) Bounds {
 	}
 	tanks := ceilDiv(total, r.tank)
 	b.Loads = max(tanks, rounds)
-	b.Why = append(b.Why, Reason{Code: "for-this", Say: "For any plan that gives each colony at least as much as this one"})
+	b.Why = append(b.Why, Reason{Code: "for-this", Say: "for any plan that gives each colony at least as much as this one"})
 	if tanks >= rounds {
-		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "No fewer than {0} loads: {1} have to go out and a load carries {2}",
+		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: {1} have to go out and a load carries {2}",
 			Amounts: []any{b.Loads, total.volume(), r.tank.volume()}})
 	} else {
-		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "No fewer than {0} loads: one yard needs {0} visits, each on a load of its own", Amounts: []any{b.Loads}})
+		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: one yard needs {0} visits, each on a load of its own", Amounts: []any{b.Loads}})
 	}
-	b.Why = append(b.Why, Reason{Code: "bound-visits", Say: "No fewer than {0} stops: at each yard as many as its slowest hive needs refills, or as its syrup fills tanks",
+	b.Why = append(b.Why, Reason{Code: "bound-visits", Say: "no fewer than {0} stops: at each yard as many as its slowest hive needs refills, or as its syrup fills tanks",
 		Amounts: []any{b.Visits}})
 	ring, tour := r.ring(yards), r.tour(yards)
 	d := max(ring, tour)
 	b.Dist = units.Length(max(0, d))
-	say := "No less than {0} on the road: every yard has to be reached, and there is no shorter way through them all"
+	say := "no less than {0} on the road: every yard has to be reached, and there is no shorter way through them all"
 	if ring >= tour {
-		say = "No less than {0} on the road: beyond each distance from home there and back go at least as many loads as visits or tanks are needed there"
+		say = "no less than {0} on the road: beyond each distance from home there and back go at least as many loads as visits or tanks are needed there"
 	}
 	b.Why = append(b.Why, Reason{Code: "bound-road", Say: say, Amounts: []any{b.Dist}})
 	return b

@@ -6,7 +6,8 @@ import "slices"
 // as far as the yard alone is concerned: no truck, no crew.
 type calendar struct {
 	days  []int
-	gives micro // syrup given on them
+	gives micro // of what is aimed at
+	lids  int   // hives opened
 	// The first visit may be made on any day from early to late without a
 	// litre lost or a visit more; it is planned at days[0].
 	early, late int
@@ -20,43 +21,51 @@ type party struct {
 	feed  []int   // feedable days from then on
 }
 
-// party gathers hives with their states as of day from.
-//
-// A hive's aim is what a round on every feedable day would bring into it. When
-// that serves its need, it is the need to the last drop; when days are too few
-// anyway, a handy step less will do, because rounding down may cost one and no
-// round should be made for it.
+// party gathers hives with their states as of day from. A hive's aim is what is
+// left of its goal (see [job.limits]), as far as a round on every feedable day
+// from now on would still bring it in.
 func (j *job) party(y *place, hives []int, st []bees, from int) party {
 	k, _ := slices.BinarySearch(y.feed, from)
 	p := party{hives: hives, feed: y.feed[k:], aim: make([]micro, len(hives)), st: st}
-	for i, h := range p.hives {
-		b := st[i]
-		p.aim[i] = j.toppedUp(h, &b, p.feed)
-		if b.left > dust {
-			p.aim[i] = max(0, p.aim[i]-j.step)
-		}
+	for i, h := range hives {
+		s, b := &j.hives[h], st[i]
+		p.aim[i] = max(0, min(j.toppedUp(h, &b, p.feed), s.goal-(s.want-st[i].left)))
 	}
 	return p
 }
 
 // round follows a whole calendar for a party and gives what goes in of what
-// they should get.
-func (j *job) round(p *party, days []int) micro {
-	var sum micro
+// they should get, and how many lids are lifted for it.
+func (j *job) round(p *party, days []int) (sum micro, lids int) {
 	for i, h := range p.hives {
 		b := p.st[i]
 		for k, d := range days {
 			if f := j.visit(h, &b, d, days[k+1:]); f.v > 0 {
 				j.pour(h, &b, d, f.v)
+				lids++
 			}
 		}
 		sum += min(p.aim[i], p.st[i].left-b.left)
 	}
+	return sum, lids
+}
+
+// brings is what goes in of what they should get.
+func (j *job) brings(p *party, days []int) micro {
+	sum, _ := j.round(p, days)
 	return sum
 }
 
+// follow makes a calendar of days.
+func (j *job) follow(p *party, days []int) calendar {
+	c := calendar{days: days}
+	c.gives, c.lids = j.round(p, days)
+	return c
+}
+
 // visits makes a calendar for a party: as many litres as can be given at all,
-// then as few visits as it finds, then early ones.
+// then as few visits as it finds, then as
+// few lids, then early days.
 //
 // It looks at a few calendars and keeps the best: a visit whenever a given
 // share of the hives is ready, for several shares, each mended (a day added
@@ -73,8 +82,7 @@ func (j *job) visits(p *party) calendar {
 	}
 	var best calendar
 	for _, share := range [...]float64{1, 0.75, 0.5, 0.25} {
-		days := j.mend(p, j.whenReady(p, share), all)
-		c := calendar{days: days, gives: j.round(p, days)}
+		c := j.follow(p, j.mend(p, j.whenReady(p, share), all))
 		if best.days == nil || c.better(&best) {
 			best = c
 		}
@@ -82,8 +90,7 @@ func (j *job) visits(p *party) calendar {
 			break
 		}
 	}
-	best.days = j.prune(p, best.days)
-	best.gives = j.round(p, best.days)
+	best = j.follow(p, j.prune(p, best.days))
 	if c, ok := j.fewer(p, &best); ok {
 		best = c
 	}
@@ -98,6 +105,8 @@ func (c *calendar) better(o *calendar) bool {
 		return c.gives > o.gives
 	case len(c.days) != len(o.days):
 		return len(c.days) < len(o.days)
+	case c.lids != o.lids:
+		return c.lids < o.lids
 	}
 	return slices.Compare(c.days, o.days) < 0
 }
@@ -144,7 +153,7 @@ func (j *job) ready(h int, b *bees, d int) bool {
 // mend adds the feedable day that gains most while litres are missing. Where
 // that takes more than a few days it starts from all of them and prunes.
 func (j *job) mend(p *party, days []int, all micro) []int {
-	has := j.round(p, days)
+	has := j.brings(p, days)
 	for range 3 {
 		if has+dust >= all {
 			return days
@@ -157,7 +166,7 @@ func (j *job) mend(p *party, days []int, all micro) []int {
 				continue
 			}
 			try := slices.Insert(slices.Clone(days), at, d)
-			if v := j.round(p, try); v > top {
+			if v := j.brings(p, try); v > top {
 				best, top = try, v
 			}
 		}
@@ -174,10 +183,10 @@ func (j *job) mend(p *party, days []int, all micro) []int {
 
 // prune drops days that nothing is lost without, the latest first.
 func (j *job) prune(p *party, days []int) []int {
-	has := j.round(p, days)
+	has := j.brings(p, days)
 	for k := len(days) - 1; k >= 0 && len(days) > 1; k-- {
 		try := slices.Delete(slices.Clone(days), k, k+1)
-		if v := j.round(p, try); v+dust >= has {
+		if v := j.brings(p, try); v+dust >= has {
 			days, has = try, max(has, v)
 		}
 	}
@@ -190,8 +199,8 @@ func (j *job) fewer(p *party, best *calendar) (calendar, bool) {
 	least := j.leastVisits(p, best)
 	if least <= 1 && len(best.days) > 1 {
 		for _, d := range p.feed {
-			if v := j.round(p, []int{d}); v+dust >= best.gives {
-				return calendar{days: []int{d}, gives: v}, true
+			if v := j.brings(p, []int{d}); v+dust >= best.gives {
+				return j.follow(p, []int{d}), true
 			}
 		}
 	}
@@ -199,8 +208,8 @@ func (j *job) fewer(p *party, best *calendar) (calendar, bool) {
 	if least <= 2 && len(best.days) > 2 && len(p.feed)*len(p.feed)*len(p.hives) <= 100_000 {
 		for a, d := range p.feed {
 			for _, e := range p.feed[a+1:] {
-				if v := j.round(p, []int{d, e}); v+dust >= best.gives {
-					return calendar{days: []int{d, e}, gives: v}, true
+				if v := j.brings(p, []int{d, e}); v+dust >= best.gives {
+					return j.follow(p, []int{d, e}), true
 				}
 			}
 		}
@@ -234,7 +243,7 @@ func (j *job) window(p *party, c *calendar) {
 		copy(try, c.days)
 		try[0] = d
 		if len(try) == 1 || d < try[1] {
-			if j.round(p, try)+dust >= c.gives {
+			if j.brings(p, try)+dust >= c.gives {
 				return true
 			}
 		}
@@ -245,7 +254,7 @@ func (j *job) window(p *party, c *calendar) {
 			}
 			try[i] = feed[k]
 		}
-		return j.round(p, try)+dust >= c.gives
+		return j.brings(p, try)+dust >= c.gives
 	}
 	at, _ := slices.BinarySearch(feed, c.days[0])
 	for k := at - 1; k >= 0 && fits(feed[k]); k-- {

@@ -323,8 +323,8 @@ func (c *checker) unmet() {
 			got += c.given[id][d]
 		}
 		lack := h.Need.L() - c.soaks(h, c.yard[h.Yard]) - got
-		// Below a few millilitres a need counts as served.
-		if math.Abs(math.Max(0, lack)-un[id]) > 0.005 {
+		// Below ten millilitres a need counts as served.
+		if math.Abs(math.Max(0, lack)-un[id]) > 0.0101 {
 			c.bad("%s: lacks %v L, unmet says %v", id, lack, un[id])
 		}
 	}

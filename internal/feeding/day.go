@@ -141,6 +141,9 @@ func (r *run) pack(d int) today {
 			r.add(&t, y, p, true)
 		}
 	}
+	if r.how.ripe && len(t.calls) == 0 && !slices.ContainsFunc(may, func(y int) bool { return d >= r.own[y].cal.days[0] }) {
+		may = nil
+	}
 	for len(may) > 0 {
 		k := r.next(&t, may)
 		y := may[k]

@@ -64,7 +64,7 @@ func Deficit(f Food, set figure.Set) Shortage {
 	s.Why = append(s.Why, f.Why...)
 	if !s.Known {
 		s.Word, s.Heft = ChanceWord(s.Chance), true
-		s.Why = append(s.Why, Reason{Code: "no-reading", Say: "Nothing is known of its stores: heft it"})
+		s.Why = append(s.Why, Reason{Code: "no-reading", Say: "nothing is known of its stores: heft it"})
 		return s
 	}
 	target := f.Target.Kg()
@@ -110,10 +110,10 @@ func litres(feed units.Mass, perLitre, step float64, down bool) units.Volume {
 func (s *Shortage) say(cut bool) []Reason {
 	var why []Reason
 	if s.Short > 0 {
-		why = append(why, Reason{Code: "short", Say: "It has about {0}, the target is {1}: short by {2}",
+		why = append(why, Reason{Code: "short", Say: "it has about {0}, the target is {1}: short by {2}",
 			Amounts: []any{units.Mass(s.Stores.Mean), s.Target, s.Short}})
 	} else {
-		why = append(why, Reason{Code: "enough", Say: "It has about {0}, the target is {1}",
+		why = append(why, Reason{Code: "enough", Say: "it has about {0}, the target is {1}",
 			Amounts: []any{units.Mass(s.Stores.Mean), s.Target}})
 	}
 	if s.Extra > 0 {
@@ -121,11 +121,11 @@ func (s *Shortage) say(cut bool) []Reason {
 			Amounts: []any{s.Extra, units.Mass(s.Stores.SD)}})
 	}
 	if s.Heft {
-		why = append(why, Reason{Code: "edge", Say: "The doubt of {0} is larger than the difference: heft it again",
+		why = append(why, Reason{Code: "edge", Say: "the doubt of {0} is larger than the difference: heft it again",
 			Amounts: []any{units.Mass(s.Stores.SD)}})
 	}
 	if cut {
-		why = append(why, Reason{Code: "comb-full", Say: "Its comb should hold no more than {0} of stores, so it gets room for {1}",
+		why = append(why, Reason{Code: "comb-full", Say: "its comb should hold no more than {0} of stores, so it gets room for {1}",
 			Amounts: []any{units.Mass(s.Stores.Mean) + s.Feed, s.Feed}})
 	}
 	return why

@@ -10,8 +10,8 @@ import (
 // not depend on the order of adding, and a limit is kept to the last drop.
 type micro int64
 
-// dust is what is too little to speak of: one millilitre.
-const dust = micro(1000)
+// dust is what is too little to speak of: ten millilitres, two teaspoons.
+const dust = micro(10_000)
 
 // most is more than any tank, store or yard of ours holds.
 const most = micro(1) << 50

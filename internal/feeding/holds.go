@@ -45,33 +45,33 @@ func Holds(s Seen) (hold, ask []Reason) {
 	add := func(code, say string) { hold = append(hold, Reason{Code: code, Say: say}) }
 	switch s.Disease {
 	case apiary.Yes:
-		add(CodeDisease, "Disease is seen or suspected: have it looked at, no syrup")
+		add(CodeDisease, "disease is seen or suspected: have it looked at, no syrup")
 	case apiary.Unknown:
-		add(CodeAskDisease, "Is it free of disease? Not told, so no syrup yet")
+		add(CodeAskDisease, "is it free of disease? Not told, so no syrup yet")
 	}
 	if s.Queen == apiary.No {
-		add(CodeQueenless, "It has no queen: unite it or give it one, no syrup")
+		add(CodeQueenless, "it has no queen: unite it or give it one, no syrup")
 	}
 	switch s.Treatment {
 	case apiary.Yes:
-		add(CodeTreatment, "The label of its treatment forbids feeding now")
+		add(CodeTreatment, "the label of its treatment forbids feeding now")
 	case apiary.Unknown:
-		add(CodeAskTreatment, "Is it under a treatment that forbids feeding? Not told, so no syrup yet")
+		add(CodeAskTreatment, "is it under a treatment that forbids feeding? Not told, so no syrup yet")
 	}
 	switch s.Super {
 	case apiary.Yes:
-		add(CodeSuper, "A honey super is on: take it off before any syrup")
+		add(CodeSuper, "a honey super is on: take it off before any syrup")
 	case apiary.Unknown:
-		add(CodeAskSuper, "Is a honey super on? Not told, so no syrup yet")
+		add(CodeAskSuper, "is a honey super on? Not told, so no syrup yet")
 	}
 	if s.Refuses == apiary.Yes {
-		add(CodeRefuses, "It left its last feed untouched: find out why first")
+		add(CodeRefuses, "it left its last feed untouched: find out why first")
 	}
 	if s.Weak == apiary.Yes {
-		add(CodeWeak, "Too few bees to winter: unite it, syrup will not save it")
+		add(CodeWeak, "too few bees to winter: unite it, syrup will not save it")
 	}
 	if s.Queen == apiary.Unknown {
-		ask = append(ask, Reason{Code: CodeAskQueen, Say: "Is the queen there? Not told"})
+		ask = append(ask, Reason{Code: CodeAskQueen, Say: "is the queen there? Not told"})
 	}
 	return hold, ask
 }

@@ -31,13 +31,15 @@ func Make(p Problem) (Plan, error) {
 // manners are the ways tried, the eager one first. Large problems try only the
 // first few: the choice is by size, never by the clock.
 var manners = []manner{
-	{},
+	{ripe: true},
+	{ripe: true, fullness: 0.9},
+	{ripe: true, fullness: 0.6, margin: 1},
+	{ripe: true, byDate: true},
+	{ripe: true, fullness: 0.9, byDate: true},
 	{fullness: 0.9},
-	{fullness: 0.6, margin: 1},
-	{byDate: true},
-	{fullness: 0.9, byDate: true},
 	{fullness: 0.9, margin: 2},
 	{margin: 3},
+	{},
 	{fullness: 0.6, margin: 3, byDate: true},
 }
 

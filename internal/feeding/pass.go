@@ -10,20 +10,23 @@ type manner struct {
 	fullness float64 // loads emptier than this part of a tank may wait for company
 	margin   int     // feedable days before its window closes on which a yard must be visited
 	byDate   bool    // who comes next on a day: first to close, else least detour
+	ripe     bool    // a truck starts only for a yard whose feeders are mostly empty; others may join
 }
 
 // run goes once through the season, day by day, and never looks back: what it
 // makes is feasible at every step, so the result needs no repair.
 type run struct {
 	*job
-	how   manner
-	st    []bees // by hive
-	own   []turn // by yard
-	have  micro  // most syrup that can be in the house this morning
-	goes  []micro
-	used  []tick
-	out   []dated
-	short struct{ hours, loads, mixing bool }
+	how  manner
+	st   []bees // by hive
+	own  []turn // by yard
+	have micro  // most syrup that can be in the house this morning
+	goes []micro
+	used []tick
+	out  []dated
+	// short notes which limits turned something away.
+	short  struct{ hours, loads, mixing bool }
+	strict bool // those at greatest risk were planned first
 }
 
 // turn is a yard's part of a run.

@@ -17,8 +17,8 @@ type job struct {
 	yards []place // by id
 	roads roads
 	step  micro
-	least micro // least fill worth a lid
-	tank  micro // usable: tank and payload, whichever is less
+	part  float64 // of a feeder, below which a top-up may wait
+	tank  micro   // usable: tank and payload, whichever is less
 	pump  float64
 	day   tick // working time of a day
 	loads int  // most loads a day
@@ -31,11 +31,12 @@ type site struct {
 	yard   int
 	feeder micro
 	inside micro   // in the feeder at the start
+	need   micro   // beyond what is taken of that
 	want   micro   // may be given at most: need, comb, holds; never what cannot be
 	rate   float64 // µL a day at factor 1
 	gaps   []gap   // parts of the need that no planning can serve
 	bound  micro   // given with a round on every feedable day: no plan gives more
-	goal   micro   // what to aim for, see party
+	goal   micro   // what to aim for, see limits
 	band   int     // of risk, higher is riskier
 }
 
@@ -139,7 +140,8 @@ func (j *job) readHives() error {
 	})
 	seen := make(map[string]bool, len(order))
 	band := max(1e-6, p.Figures.V("feeding.risk_band"))
-	j.step, j.least = nearest(units.Volume(p.Figures.V("feeding.step_l"))), nearest(units.Volume(p.Figures.V("feeding.least_fill_l")))
+	j.step = nearest(units.Volume(p.Figures.V("feeding.step_l")))
+	j.part = p.Figures.V("feeding.top_up_part")
 	j.hives = make([]site, 0, len(order))
 	y := 0
 	for _, h := range order {
@@ -190,6 +192,7 @@ func (j *job) admit(h int) {
 	s := &j.hives[h]
 	y := &j.yards[s.yard]
 	need := nearest(s.Need) - min(s.inside, j.uptake(h, 0, y.end))
+	s.need = need
 	if need <= dust {
 		return
 	}
@@ -203,19 +206,22 @@ func (j *job) admit(h int) {
 		refuse(need, s.Hold...)
 		return
 	case s.feeder <= dust:
-		refuse(need, Reason{Code: "no-feeder", Say: "It has no feeder on"})
+		refuse(need, Reason{Code: "no-feeder", Say: "it has no feeder on"})
+		return
+	case y.Stop == 0: // no day: units.Day
+		refuse(need, append(append([]Reason(nil), y.Why...), Reason{Code: "stop-unknown", Say: "the stop day of its yard is not known"})...)
 		return
 	case y.Stop < j.p.Start:
-		refuse(need, Reason{Code: "stop-passed", Say: "The stop day {0} is past: give sealed frames, fondant or dry sugar", Amounts: []any{y.Stop}})
+		refuse(need, Reason{Code: "stop-passed", Say: "the stop day {0} is past: give sealed frames, fondant or dry sugar", Amounts: []any{y.Stop}})
 		return
 	case s.rate <= 0:
-		refuse(need, Reason{Code: "no-uptake", Say: "Nothing is known of bees there that would take syrup"})
+		refuse(need, Reason{Code: "no-uptake", Say: "nothing is known of bees there that would take syrup"})
 		return
 	}
 	if s.RoomTold {
 		room := max(0, within(s.Room)-min(s.inside, j.uptake(h, 0, y.end)))
 		if need > room {
-			refuse(need-room, Reason{Code: "comb-full", Say: "Its comb has no space for {0} of it", Amounts: []any{(need - room).volume()}})
+			refuse(need-room, Reason{Code: "comb-full", Say: "its comb has no space for {0} of it", Amounts: []any{(need - room).volume()}})
 			need = room
 		}
 	}
@@ -270,6 +276,10 @@ func ticksDown(d units.Duration) tick {
 
 // limits works out, hive by hive, what the roads and the days allow at best,
 // and keeps the rest as gaps.
+//
+// A hive's goal is what a round on every feedable day would bring into it. When
+// that serves its need, it is the need to the last drop; when the days are too
+// few anyway, a handy step less will do, and no round is made for a step.
 func (j *job) limits() {
 	for i := range j.yards {
 		y := &j.yards[i]
@@ -283,7 +293,7 @@ func (j *job) limits() {
 				continue
 			}
 			if !y.reached {
-				s.gaps = append(s.gaps, gap{s.want, []Reason{{Code: "road-unknown", Say: "The way to yard {0} is not known: give its place or its distance", Amounts: []any{y.ID}}}})
+				s.gaps = append(s.gaps, gap{s.want, []Reason{{Code: "road-unknown", Say: "the way to yard {0} is not known: give its place or its distance", Amounts: []any{y.ID}}}})
 				s.want = 0
 				continue
 			}
@@ -304,9 +314,9 @@ func (j *job) limits() {
 
 func (j *job) tooFewDays(y *place, s *site) []Reason {
 	if len(y.feed) == 0 {
-		return []Reason{{Code: "days", Say: "No day for a round is left before its stop day {0}", Amounts: []any{y.Stop}}}
+		return append([]Reason{{Code: "days", Say: "no day for a round is left before its stop day {0}", Amounts: []any{y.Stop}}}, y.Why...)
 	}
-	return []Reason{{Code: "days", Say: "Even with a round on every feedable day it can take {0} and no more by its stop day {1}",
+	return []Reason{{Code: "days", Say: "even with a round on every feedable day it can take {0} and no more by its stop day {1}",
 		Amounts: []any{s.bound.volume(), y.Stop}}}
 }
 

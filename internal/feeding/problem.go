@@ -65,7 +65,7 @@ type Yard struct {
 	// Factor is what part of a hive's Uptake is taken on each day, 0…1.
 	Factor []float64
 	// Stop is the last day on which syrup may still be taken (its index may lie
-	// beyond the slices).
+	// beyond the slices); the zero Day is not known, and then nothing is fed.
 	Stop  units.Day
 	Setup units.Duration // before the first lid of a visit
 	Why   []Reason       // where the stop day comes from

@@ -27,6 +27,7 @@ func TestUnmetReasons(t *testing.T) {
 		{"no-feeder", func(p *Problem) { p.Hives[0].Feeder = 0 }, 0},
 		{"no-uptake", func(p *Problem) { p.Hives[0].Uptake = 0 }, 0},
 		{"stop-passed", func(p *Problem) { p.Yards[0].Stop = start - 1 }, 0},
+		{"stop-unknown", func(p *Problem) { p.Yards[0].Stop = 0 }, 0},
 		{"road-unknown", func(p *Problem) { p.Road = plane(map[string]spot{"": {0, 0}, "lane": {10, 4}}) }, 0},
 		{"comb-full", func(p *Problem) { p.Hives[0].Room, p.Hives[0].RoomTold = 2.5, true }, 2.5},
 		{"days", func(p *Problem) { p.Yards[0].Feed = make([]bool, 20) }, 0},
@@ -278,6 +279,9 @@ func TestGreatestRiskFirst(t *testing.T) {
 				t.Errorf("%s is left out without the reason: %+v", h.Colony, u)
 			}
 		}
+	}
+	if !hasCode(pl.Reasons, "risk-first") {
+		t.Errorf("the plan does not say that risk comes first: %v", pl.Reasons)
 	}
 	if pl.Totals.Fills < 10 || pl.Totals.Fills > 50 || left > least+set.V("feeding.risk_band") {
 		t.Errorf("%d fed; least risk fed %v, greatest left out %v\n%s", pl.Totals.Fills, least, left, dump(pl))

@@ -68,10 +68,11 @@ func (j *job) firstThings(how manner, order []int) *run {
 		}
 	}
 	best := head(lo, true)
-	if best.served(order) >= lo {
-		return best
+	if best.served(order) < lo {
+		best = head(lo, false)
 	}
-	return head(lo, false)
+	best.strict = true
+	return best
 }
 
 // standby gives what is left of the day to hives that are not planned for:

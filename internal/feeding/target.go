@@ -156,6 +156,6 @@ func Weak(frames float64, c apiary.Climate, hive string, set figure.Set) (bool, 
 	if frames >= least {
 		return false, Reason{}, nil
 	}
-	return true, Reason{Code: CodeWeak, Say: "It covers {0} frames, fewer than the {1} that winter here: unite it, syrup will not save it",
+	return true, Reason{Code: CodeWeak, Say: "it covers {0} frames, fewer than the {1} that winter here: unite it, syrup will not save it",
 		Amounts: []any{frames, least}}, nil
 }

@@ -57,12 +57,12 @@ func (j *job) room(h int, b *bees, d int) (f dose, in micro) {
 }
 
 // topUp gives the fill of hive h on day d by the rule of the handy step: all
-// there is room for, rounded down to whole steps, unless it ends the need or
-// fills an empty feeder to the brim; both are as easy to meter, and rounding
-// them down would cost a round for a crumb.
+// there is room for, rounded down to whole steps, unless it ends what the hive
+// can have (its need, or what it can still take by the stop day) or fills an
+// empty feeder to the brim. Rounding those down would cost a round for a crumb.
 func (j *job) topUp(h int, b *bees, d int) dose {
 	f, in := j.room(h, b, d)
-	if f.by != endsNeed && (f.by != fullBrim || in > 0) {
+	if f.by == tankBound || f.by == fullBrim && in > 0 {
 		f.v = steps(f.v, j.step)
 	}
 	if f.v <= dust {
@@ -100,9 +100,8 @@ func (j *job) toppedUp(h int, b *bees, days []int) micro {
 	return sum
 }
 
-// worth is the least top-up of s worth a lid: the figure, but never more than
-// half a feeder.
-func (j *job) worth(s *site) micro { return min(j.least, s.feeder/2) }
+// worth is the least top-up of s worth a lid, if it can wait.
+func (j *job) worth(s *site) micro { return micro(j.part * float64(s.feeder)) }
 
 // pour puts v into the feeder of h on day d.
 func (j *job) pour(h int, b *bees, d int, v micro) {

@@ -57,19 +57,19 @@ func (r *run) whyFill(f pour) []Reason {
 	s := &r.hives[f.h]
 	switch f.by {
 	case fullBrim:
-		return []Reason{{Code: "feeder-full", Say: "As much as its feeder of {0} has room for", Amounts: []any{s.Feeder}}}
+		return []Reason{{Code: "feeder-full", Say: "as much as its feeder of {0} has room for", Amounts: []any{s.Feeder}}}
 	case byStop:
-		return []Reason{{Code: "stop-day", Say: "No more than it can take by the stop day {0}", Amounts: []any{r.yards[s.yard].Stop}}}
+		return []Reason{{Code: "stop-day", Say: "no more than it can take by the stop day {0}", Amounts: []any{r.yards[s.yard].Stop}}}
 	case tankBound:
-		return []Reason{{Code: "tank", Say: "As much as the tank carries"}}
+		return []Reason{{Code: "tank", Say: "as much as the tank carries"}}
 	}
-	return []Reason{{Code: "need", Say: "Ends its need of {0}", Amounts: []any{s.Need}}}
+	return []Reason{{Code: "need", Say: "ends its need of {0}", Amounts: []any{s.Need}}}
 }
 
 func (r *run) whyLoad(t *dated) []Reason {
 	why := []Reason{{Code: "tank", Say: "{0} of the {1} that tank and truck carry", Amounts: []any{t.q.volume(), r.tank.volume()}}}
-	if t.calls[0].y == t.calls[len(t.calls)-1].y && len(t.calls) == 1 {
-		return append(why, Reason{Code: "one-yard", Say: "One yard, there and back"})
+	if len(t.calls) == 1 {
+		return append(why, Reason{Code: "one-yard", Say: "one yard, there and back"})
 	}
 	return append(why, Reason{Code: "near", Say: "{0} yards on one way round, because together they fit the tank and the day", Amounts: []any{len(t.calls)}})
 }
@@ -94,9 +94,9 @@ func whyBatches(batches []Batch, loads []Load) {
 			k++
 		}
 		l := &loads[k]
-		say := "Mixed that morning for load {0}"
+		say := "mixed that morning for load {0}"
 		if l.Day != b.Day {
-			say = "Mixed ahead for load {0} on {1}, because that day has no time to mix it"
+			say = "mixed ahead for load {0} on {1}, because that day has no time to mix it"
 		}
 		b.Why = []Reason{{Code: "for-load", Say: say, Amounts: []any{l.N, l.Day}}}
 		mixed += b.Syrup
@@ -123,31 +123,34 @@ func (r *run) writeColonies(fills []int) []ColonyPlan {
 func (r *run) plainWhy(s *site, g micro) Reason {
 	switch {
 	case nearest(s.Need) <= dust:
-		return Reason{Code: "enough", Say: "It needs no syrup"}
+		return Reason{Code: "enough", Say: "it needs no syrup"}
 	case g == 0 && s.inside > 0 && s.want == 0 && len(s.gaps) == 0:
-		return Reason{Code: "in-feeder", Say: "What it needs is in its feeder already"}
+		return Reason{Code: "in-feeder", Say: "what it needs is in its feeder already"}
 	}
-	return Reason{Code: "need", Say: "It needs {0} of syrup to reach its target", Amounts: []any{s.Need}}
+	return Reason{Code: "need", Say: "it needs {0} of syrup to reach its target", Amounts: []any{s.Need}}
 }
 
+// writeUnmet lists every need not served: the whole of it, with the reason of
+// each part worth speaking of.
 func (r *run) writeUnmet() []Unmet {
 	var out []Unmet
 	for h := range r.hives {
 		s := &r.hives[h]
-		gaps := s.gaps
-		if lack := s.bound - r.given(h); lack > dust {
-			gaps = append(gaps[:len(gaps):len(gaps)], gap{lack, []Reason{r.whyLack(s, lack)}})
+		v := s.need - r.given(h)
+		if v <= dust {
+			continue
 		}
-		var u Unmet
-		var v micro
-		for _, g := range gaps {
-			v += g.v
+		u := Unmet{Colony: s.Colony, Yard: s.Yard, Volume: v.volume()}
+		for _, g := range s.gaps {
 			u.Why = append(u.Why, g.why...)
 		}
-		if v > dust {
-			u.Colony, u.Yard, u.Volume = s.Colony, s.Yard, v.volume()
-			out = append(out, u)
+		if lack := s.bound - r.given(h); lack > dust {
+			u.Why = append(u.Why, r.whyLack(s, lack))
 		}
+		if len(u.Why) == 0 { // crumbs of several kinds
+			u.Why = append(u.Why, r.whyLack(s, v))
+		}
+		out = append(out, u)
 	}
 	return out
 }
@@ -157,17 +160,17 @@ func (r *run) whyLack(s *site, lack micro) Reason {
 	amounts := []any{lack.volume()}
 	switch {
 	case lack < r.step:
-		return Reason{Code: "step", Say: "What is left, {0}, is less than a handy step", Amounts: amounts}
+		return Reason{Code: "step", Say: "what is left, {0}, is less than a handy step", Amounts: amounts}
 	case !r.yards[s.yard].alone:
-		return Reason{Code: "hours", Say: "The way to its yard and back, with the tank to fill, is longer than a working day", Amounts: amounts}
+		return Reason{Code: "hours", Say: "the way to its yard and back, with the tank to fill, is longer than a working day", Amounts: amounts}
 	case r.short.hours:
-		return Reason{Code: "hours", Say: "The working hours do not suffice for {0} of it: those at greater risk come first", Amounts: amounts}
+		return Reason{Code: "hours", Say: "the working hours do not suffice for {0} of it", Amounts: amounts}
 	case r.short.loads:
-		return Reason{Code: "loads", Say: "The loads of a day do not suffice for {0} of it: those at greater risk come first", Amounts: amounts}
+		return Reason{Code: "loads", Say: "the loads of a day do not suffice for {0} of it", Amounts: amounts}
 	case r.short.mixing:
-		return Reason{Code: "mixing", Say: "Not enough syrup can be mixed in time for {0} of it: those at greater risk come first", Amounts: amounts}
+		return Reason{Code: "mixing", Say: "not enough syrup can be mixed in time for {0} of it", Amounts: amounts}
 	}
-	return Reason{Code: "days", Say: "The rounds planned leave {0} of it that it cannot take by the stop day", Amounts: amounts}
+	return Reason{Code: "days", Say: "the rounds planned leave {0} of it that it cannot take by the stop day", Amounts: amounts}
 }
 
 func (r *run) writeReasons(pl *Plan) []Reason {
@@ -176,7 +179,7 @@ func (r *run) writeReasons(pl *Plan) []Reason {
 		if len(pl.Unmet) > 0 {
 			return []Reason{{Code: "nothing-possible", Say: "{0} colonies need syrup and none can get it: see why beside each", Amounts: []any{len(pl.Unmet)}}}
 		}
-		return []Reason{{Code: "nothing-short", Say: "No colony needs syrup"}}
+		return []Reason{{Code: "nothing-short", Say: "no colony needs syrup"}}
 	}
 	why := []Reason{{Code: "plan", Say: "{0} in {1} loads and {2} stops", Amounts: []any{t.Syrup, t.Loads, t.Visits}}}
 	if len(pl.Unmet) > 0 {
@@ -185,6 +188,9 @@ func (r *run) writeReasons(pl *Plan) []Reason {
 			v += pl.Unmet[i].Volume
 		}
 		why = append(why, Reason{Code: "unmet", Say: "{0} for {1} colonies is not served: see why beside each", Amounts: []any{v, len(pl.Unmet)}})
+	}
+	if r.strict {
+		why = append(why, Reason{Code: "risk-first", Say: "time does not suffice for all: those most likely to run short come first"})
 	}
 	return why
 }
