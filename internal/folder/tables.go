@@ -1,0 +1,269 @@
+package folder
+
+import (
+	"larder/internal/apiary"
+	"larder/internal/fault"
+	"larder/internal/hive"
+	"larder/internal/ledger"
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+// The units of bare numbers, by the house: us, metric, uk. "" = it has to be
+// said, since more than one unit is usual.
+var (
+	usualMass  = [3]string{"lb", "kg", "lb"}
+	usualFeed  = [3]string{"", "L", ""} // gallons, quarts and pints are all usual
+	usualTemp  = [3]string{"F", "C", "C"}
+	usualPart  = [3]string{"%", "%", "%"}
+	usualElev  = [3]string{"ft", "m", ""}
+	usualRoad  = [3]string{"mi", "km", "mi"}
+	usualTime  = [3]string{"min", "min", "min"}
+	usualLever = [3]string{"in", "cm", ""}
+)
+
+// tables are the tables of a folder, in the order in which they are read,
+// written and documented. Names of files and columns never change.
+var tables = []*table{
+	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
+	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, batchesTable, purchasesTable,
+	weatherTable, roadsTable, plansTable, strikesTable, otherTable,
+}
+
+var settingsTable = tableOf("settings", "setting",
+	"Settings told after season.toml, or at another day: the later one holds. What a key means stands under season.toml above.",
+	named("key", "name of the setting, as table.key: rig.tank; an own figure is figure. and its key", "rig.tank",
+		func(b *season.Setting) *string { return &b.Key }).needed(),
+	text("value", "its value, with its unit", "45 US gal",
+		func(b *season.Setting) *string { return &b.Value }).void("takes the setting back"),
+)
+
+var yardsTable = tableOf("yards", "yard", "One row for each yard; a later row for the same yard replaces what was told before.",
+	named("yard", "your short name for it; it never changes", "ridge", func(b *apiary.Yard) *string { return &b.ID }).needed().or("yard id", "site"),
+	named("name", "its name in full", "Ridge Road", func(b *apiary.Yard) *string { return &b.Name }).or("full name"),
+	numeric("lat", "degrees north, south negative", "42.44", func(b *apiary.Yard) (*float64, *bool) { return &b.Lat, &b.HasPlace }).or("latitude").void("not told"),
+	numeric("lon", "degrees east, west negative", "-76.5", func(b *apiary.Yard) (*float64, *bool) { return &b.Lon, &b.HasPlace }).or("longitude", "long").void("not told"),
+	amount(sLength, "elev", "height above the sea", "310 m", usualElev, func(b *apiary.Yard) *units.Length { return &b.Elev }).or("elevation", "altitude", "height").void("not told, as is 0"),
+	choice("climate", "class of winter, by the mean temperature of January (in the south, July)",
+		[]apiary.Climate{apiary.Warm, apiary.Mild, apiary.Temperate, apiary.Cold, apiary.VeryCold}, nil,
+		func(b *apiary.Yard) *apiary.Climate { return &b.Climate }).void("not told"),
+	named("station", "weather series used for it", "ithaca", func(b *apiary.Yard) *string { return &b.Station }).or("weather", "weather station").void("the series called like the yard"),
+	day("stop", "your own last day of syrup", "2026-10-20", func(b *apiary.Yard) *units.Day { return &b.Stop }).or("stop day", "stop date", "last day of syrup").void("worked out"),
+	amount(sTime, "setup", "time lost at each visit before the first lid", "10 min", usualTime, func(b *apiary.Yard) *units.Duration { return &b.Setup }).or("setup time").void("the published figure, as is 0"),
+	text("access", "gate, key, hours: printed on the yard's sheet", "gate code on the key ring", func(b *apiary.Yard) *string { return &b.Access }),
+	yesno("closed", "no longer used", func(b *apiary.Yard) *bool { return &b.Closed }).seldom(),
+).holding().place()
+
+// place checks that a place has both its degrees.
+func (t *table) place() *table {
+	t.blame = map[string]string{"latitude": "lat", "longitude": "lon", "setup": "setup", "station": "station"}
+	return ending(t, func(b *apiary.Yard, r *row) error {
+		if r.has("lat") == r.has("lon") {
+			return nil
+		}
+		which := "lat"
+		if r.has("lat") {
+			which = "lon"
+		}
+		return in(which, fault.New(fault.Missing, "", "nothing stands here").WithHint("a place needs both lat and lon, in degrees: 42.44 and -76.5"))
+	})
+}
+
+// stackColumns are the columns of a stack: the boxes as text, and beside them
+// what a spreadsheet would rather have apart.
+func stackColumns[B any](need bool, at func(*B) *hive.Stack) []col[B] {
+	boxes := col[B]{column: column{name: "stack", also: []string{"boxes", "hive", "woodenware"}, sort: sStack, need: need,
+		what: "boxes from the bottom up, as box + box; box:9 for nine frames in it, box x2 for two alike", example: "lang10-deep + lang10-medium", blank: "not told"},
+		put: func(b *B) string { return hive.Stack{Boxes: at(b).Boxes}.String() },
+		take: func(b *B, c *cell) error {
+			s, err := hive.ParseStack(c.text)
+			s.Poly = s.Poly || at(b).Poly
+			if at(b).TareKnown {
+				s.Tare, s.TareKnown = at(b).Tare, true
+			}
+			*at(b) = s
+			return err
+		},
+	}
+	material := col[B]{column: column{name: "material", also: []string{"made of"}, sort: sChoice, rare: true, what: "wood or poly", example: "poly", blank: "wood"},
+		put: func(b *B) string {
+			if at(b).Poly {
+				return "poly"
+			}
+			return ""
+		},
+		take: func(b *B, c *cell) error {
+			switch folded(c.text) {
+			case "poly", "polystyrene", "styrofoam":
+				at(b).Poly = true
+			case "wood", "wooden", "timber":
+			default:
+				return fault.Newf(fault.NotUnderstood, "", "%q is not a material we know", c.text).WithHint("wood or poly")
+			}
+			return nil
+		},
+	}
+	tare := known(sMass, "tare", "measured empty weight of the whole: floor, boxes, drawn comb, covers", "18.5 kg", usualMass,
+		func(b *B) (*units.Mass, *bool) { return &at(b).Tare, &at(b).TareKnown }).or("empty weight").void("worked out from the boxes; 0 is a weight").seldom()
+	return []col[B]{boxes, material, tare}
+}
+
+// feederColumn is the key of a feeder kind; off is what stands for none.
+func feederColumn[B any](what, off, blank string, at func(*B) *string) col[B] {
+	return col[B]{column: column{name: "feeder", also: []string{"feeder kind"}, sort: sChoice, what: what, example: "tray-2", blank: blank, text: true},
+		put: func(b *B) string { return firstOf(*at(b), off) },
+		take: func(b *B, c *cell) error {
+			key := folded(unguard(c.text))
+			if key == "off" || key == "none" || key == "no" {
+				return nil
+			}
+			for _, k := range hive.Default().Feeders() {
+				if key == folded(k.Key) || key == folded(k.Name) {
+					*at(b) = k.Key
+					return nil
+				}
+			}
+			_, err := hive.Default().Feeder(unguard(c.text))
+			return err
+		},
+	}
+}
+
+// colonyColumns are the columns of a colony as it is put in a place.
+func colonyColumns[B any](at func(*B) *apiary.Colony) []col[B] {
+	cols := []col[B]{
+		named("colony", "your name for it, the only one of its name", "14", func(b *B) *string { return &at(b).ID }).needed().or("hive", "hive no", "hive number", "colony id", "name"),
+		named("yard", "yard it stands in", "ridge", func(b *B) *string { return &at(b).Yard }).needed().or("site", "location"),
+		whole("stand", "place in the walking order, from 1", "3", func(b *B) *int { return &at(b).Stand }).or("position", "place").void("not told, as is 0"),
+		choice("kind", "what it is", []apiary.Kind{apiary.Full, apiary.Nuc}, map[string]apiary.Kind{"nucleus": apiary.Nuc, "fullhive": apiary.Full, "hive": apiary.Full},
+			func(b *B) *apiary.Kind { return &at(b).Kind }).void("told from its boxes"),
+	}
+	cols = append(cols, stackColumns(false, func(b *B) *hive.Stack { return &at(b).Stack })...)
+	return append(cols,
+		feederColumn("feeder now on it, one of the kinds below", "", "none", func(b *B) *string { return &at(b).Feeder }),
+		amount(sVolume, "feeder_volume", "your own measure of that feeder", "2 US gal", usualFeed, func(b *B) *units.Volume { return &at(b).FeederVolume }).void("the kind's, as is 0").seldom(),
+		amount(sMass, "target", "your own target of stores for it", "60 lb", usualMass, func(b *B) *units.Mass { return &at(b).Target }).or("stores target").void("worked out, as is 0"),
+		text("note", "anything", "moved from the orchard", func(b *B) *string { return &at(b).Note }).or("notes", "remark", "remarks", "comment", "comments"),
+		choice("state", "written by the program", []apiary.State{apiary.Alive, apiary.Dead, apiary.Joined, apiary.Sold}, nil, func(b *B) *apiary.State { return &at(b).State }).seldom(),
+		named("joined_into", "written by the program", "12", func(b *B) *string { return &at(b).Into }).seldom(),
+		named("split_from", "written by the program", "12", func(b *B) *string { return &at(b).From }).seldom(),
+	)
+}
+
+// kindFromBoxes fills in what kind of colony it is when that was not told.
+func kindFromBoxes(c *apiary.Colony) {
+	if c.Kind == "" {
+		c.Kind = apiary.KindOf(c.Stack, hive.Default())
+	}
+}
+
+var coloniesTable = ending(tableOf("colonies", "colony",
+	"One row for each colony: where it stands, in what woodenware. A later row for the same colony replaces what was told before.",
+	colonyColumns(func(b *apiary.Placed) *apiary.Colony { return &b.Colony })...,
+).holding(), func(b *apiary.Placed, _ *row) error {
+	kindFromBoxes(&b.Colony)
+	return nil
+})
+
+var movesTable = tableOf("moves", "move", "Colonies moved to another yard or stand.",
+	named("colony", "the colony moved", "14", func(b *apiary.Moved) *string { return &b.Colony }).needed().or("hive", "hive no", "hive number"),
+	named("yard", "where it stands from then on", "orchard", func(b *apiary.Moved) *string { return &b.Yard }).needed().or("to", "to yard"),
+	whole("stand", "its place there, from 1", "2", func(b *apiary.Moved) *int { return &b.Stand }).or("position", "place").void("not told, as is 0"),
+)
+
+var stacksTable = tableOf("stacks", "stack", "Woodenware changed: what the stack is from then on.",
+	append([]col[apiary.Restacked]{
+		named("colony", "the colony", "14", func(b *apiary.Restacked) *string { return &b.Colony }).needed().or("hive no", "hive number"),
+	}, stackColumns(true, func(b *apiary.Restacked) *hive.Stack { return &b.Stack })...)...,
+)
+
+var feedersTable = tableOf("feeders", "feeder", "Feeders put on and taken off.",
+	named("colony", "the colony", "14", func(b *apiary.FeederSet) *string { return &b.Colony }).needed().or("hive", "hive no", "hive number"),
+	feederColumn("feeder now on it, one of the kinds below, or off", "off", "", func(b *apiary.FeederSet) *string { return &b.Feeder }).needed(),
+	amount(sVolume, "volume", "your own measure of that feeder", "2 US gal", usualFeed, func(b *apiary.FeederSet) *units.Volume { return &b.Volume }).or("feeder volume").void("the kind's, as is 0").seldom(),
+)
+
+var unitesTable = tableOf("unites", "unite", "Colonies joined: the stores add up, the need is that of the one they went into.",
+	named("from", "colony that is no more", "15", func(b *apiary.United) *string { return &b.From }).needed(),
+	named("into", "colony it was joined into", "14", func(b *apiary.United) *string { return &b.Into }).needed().or("to"),
+)
+
+var splitsTable = ending(tableOf("splits", "split", "Colonies split: a new colony made from part of another.",
+	append(append([]col[apiary.Split]{
+		named("from", "colony it was made from", "14", func(b *apiary.Split) *string { return &b.From }).needed(),
+	}, colonyColumns(func(b *apiary.Split) *apiary.Colony { return &b.New })...),
+		amount(sMass, "stores", "stores that went with it", "10 lb", usualMass, func(b *apiary.Split) *units.Mass { return &b.Stores }).void("none, as is 0"),
+	)...,
+), func(b *apiary.Split, _ *row) error {
+	kindFromBoxes(&b.New)
+	return nil
+})
+
+var endsTable = tableOf("ends", "end", "Colonies that are no more.",
+	named("colony", "the colony", "15", func(b *apiary.Ended) *string { return &b.Colony }).needed().or("hive", "hive no", "hive number"),
+	choice("state", "what became of it", []apiary.State{apiary.Dead, apiary.Sold}, nil, func(b *apiary.Ended) *apiary.State { return &b.State }).needed(),
+	text("cause", "starved, queenless, mites, mice, damp, robbed, unknown …", "queenless", func(b *apiary.Ended) *string { return &b.Cause }).or("why", "reason"),
+	known(sMass, "left", "stores still in the hive, if weighed", "12 lb", usualMass, func(b *apiary.Ended) (*units.Mass, *bool) { return &b.Left, &b.LeftKnown }).or("stores left").
+		void("not weighed, as is -; 0 is an empty hive"),
+)
+
+var strikesTable = tableOf("strikes", "strike", "Facts taken out of force: they stay readable, nothing counts them.",
+	col[season.Strike]{column: column{name: "fact", also: []string{"struck"}, sort: sID, need: true, what: "id of the fact that is struck", example: "0198f2a4-5b6c-7d8e-9f00-112233445566"},
+		put:  func(b *season.Strike) string { return b.Fact.String() },
+		take: func(b *season.Strike, c *cell) (err error) { b.Fact, err = c.id(); return err },
+	},
+	text("why", "why it is struck", "wrong hive", func(b *season.Strike) *string { return &b.Why }).or("reason", "note"),
+)
+
+var roadsTable = ending(tableOf("roads", "road", "Distances as you know them; they hold both ways unless the other way is told too.",
+	place("from", "yard, or home", func(b *season.Road) *string { return &b.From }),
+	place("to", "yard, or home", func(b *season.Road) *string { return &b.To }),
+	amount(sRoad, "dist", "distance on the road", "12.4 mi", usualRoad, func(b *season.Road) *units.Length { return &b.Dist }).or("distance", "km", "miles", "mileage").void("not told, as is 0"),
+	amount(sTime, "time", "driving time", "25 min", usualTime, func(b *season.Road) *units.Duration { return &b.Time }).or("driving time", "minutes").void("not told, as is 0"),
+).holding().blaming(map[string]string{"distance": "dist", "driving time": "time"}), func(b *season.Road, r *row) error {
+	if b.Dist == 0 && b.Time == 0 && !r.has("dist", "time") {
+		return in("dist", fault.New(fault.Missing, "", "neither a distance nor a driving time stands here").WithHint("write for example 12.4 mi"))
+	}
+	return nil
+})
+
+// homeWord stands for home in the roads.
+const homeWord = "home"
+
+// place is one end of a road: a yard, or nothing for home.
+func place(name, what string, at func(*season.Road) *string) col[season.Road] {
+	c := named(name, what, "ridge", at).needed()
+	c.blank = "not allowed; home is called home"
+	c.put = func(b *season.Road) string { return firstOf(*at(b), homeWord) }
+	take := c.take
+	c.take = func(b *season.Road, x *cell) error {
+		err := take(b, x)
+		if folded(*at(b)) == homeWord {
+			*at(b) = ""
+		}
+		return err
+	}
+	return c
+}
+
+var batchesTable = tableOf("batches", "batch", "Syrup mixed: one row for each mixing.",
+	named("batch", "your name for it", "B7", func(b *ledger.Batch) *string { return &b.ID }).needed().or("batch no", "batch number"),
+	entered(sVolume, "volume", "syrup made", "40 US gal", usualFeed, func(b *ledger.Batch) *units.Entered[units.Volume] { return &b.Volume }).or("made volume", "syrup").void("not told"),
+	strength("its strength", func(b *ledger.Batch) *units.Strength { return &b.Strength }),
+	entered(sMass, "sugar", "sugar that went in", "300 lb", usualMass, func(b *ledger.Batch) *units.Entered[units.Mass] { return &b.Sugar }).void("not told"),
+	entered(sVolume, "water", "water that went in", "18 US gal", usualFeed, func(b *ledger.Batch) *units.Entered[units.Volume] { return &b.Water }).void("not told"),
+	known(sTemp, "temp", "temperature at which the volume was measured", "68 F", usualTemp, func(b *ledger.Batch) (*units.Temp, *bool) { return &b.Temp, &b.TempKnown }).or("temperature").void("not told; 0 is a temperature"),
+	list("lots", "lots of sugar and supplement that went in, with ; between them", "S-114; S-115", func(b *ledger.Batch) *[]string { return &b.Lots }).or("lot"),
+	text("note", "anything", "hose left to drain", func(b *ledger.Batch) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+)
+
+var purchasesTable = tableOf("purchases", "purchase", "Sugar, feed and supplements bought.",
+	named("item", "what it is", "white sugar", func(b *ledger.Purchase) *string { return &b.Item }).needed().or("what", "product"),
+	named("lot", "number on the bag", "S-114", func(b *ledger.Purchase) *string { return &b.Lot }).or("lot no", "lot number"),
+	entered(sMass, "mass", "weight of the whole", "1000 lb", usualMass, func(b *ledger.Purchase) *units.Entered[units.Mass] { return &b.Mass }).or("weight", "amount").void("not told"),
+	entered(sVolume, "volume", "volume of the whole, for liquids", "5 US gal", usualFeed, func(b *ledger.Purchase) *units.Entered[units.Volume] { return &b.Volume }).void("not told"),
+	money("price", "price of the whole", "590.00 USD", func(b *ledger.Purchase) *units.Money { return &b.Price }).or("cost", "paid").void("not told; 0 is a gift"),
+	text("supplier", "who sold it", "the mill", func(b *ledger.Purchase) *string { return &b.Supplier }).or("from", "seller"),
+	day("best_before", "day printed on it", "2027-06-30", func(b *ledger.Purchase) *units.Day { return &b.BestBefore }).or("best before", "use by", "expires").void("not told"),
+	text("note", "anything", "40 bags", func(b *ledger.Purchase) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+)
