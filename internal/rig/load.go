@@ -180,6 +180,10 @@ func (t Truck) MostSyrup(usable units.Volume, rho units.Density, ahead units.Len
 	best.Mass *= 1 - 1e-12
 	best.Volume = units.Volume(float64(best.Mass) / kgPerL)
 	best.Loaded, err = t.Weigh(append(append([]Cargo(nil), other...), Cargo{Mass: best.Mass, Ahead: ahead}), fig)
+	if err == nil && !best.Loaded.Fits {
+		// An axle that the other cargo overloads already.
+		return best, trouble(fault.WontFit, op, "with what is on it already, an axle is overloaded").WithHint("move things, or take something off")
+	}
 	if err == nil {
 		best.Loaded.Cautions = append(best.Loaded.Cautions, SloshCautions(float64(best.Volume/usable), fig)...)
 	}
