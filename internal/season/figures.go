@@ -25,7 +25,7 @@ var defaultFigures = sync.OnceValue(func() figure.Set {
 // Figures lists what the steps of the season assume themselves.
 func Figures() []figure.Figure {
 	practice := "common practice, no source"
-	return []figure.Figure{
+	return append([]figure.Figure{
 		{Key: "season.bees_full", Name: "frames of bees of a full colony nobody looked at", Value: 8, Unit: "frames", Low: 3, High: 20, SD: 3,
 			Source: "judged, from 7 to 8 frames in Ontario and 7 in Atlantic Canada (ATTTA 2024)", Grade: figure.Derived,
 			Note: "drives the uptake of syrup until somebody looks"},
@@ -37,5 +37,5 @@ func Figures() []figure.Figure {
 			Source: practice, Grade: figure.Practice},
 		{Key: "season.unknown_factor", Name: "part of full uptake on a past day of unknown weather", Value: 0.6, Unit: "fraction", Low: 0, High: 1, SD: 0.3,
 			Source: "judged: a day of 15 °C", Grade: figure.Derived},
-	}
+	}, jobFigures()...)
 }
