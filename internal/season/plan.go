@@ -35,10 +35,14 @@ type YardStop struct {
 // and batches. The same facts, moment and seed give the same plan. Faults:
 // fault.Missing when something needed has not been told (a tank, say).
 func (st *State) Plan(at units.Moment, seed uint64) (Planned, error) {
+	return st.plan(at, seed, nil)
+}
+
+func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool) (Planned, error) {
 	b := st.bench(at)
 	var short []Short
 	for _, c := range st.Colonies() {
-		if c.State == apiary.Alive {
+		if c.State == apiary.Alive && !skip[c.ID] {
 			short = append(short, b.short(c))
 		}
 	}

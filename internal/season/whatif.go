@@ -1,27 +1,6 @@
 package season
 
-import (
-	"maps"
-
-	"larder/internal/units"
-)
-
-// With gives a state like st in which settings are changed: for asking "what
-// if", before anything is written down. st itself is not touched. An empty value
-// takes a setting back. Faults: those of a setting that cannot be.
-func (st *State) With(changes map[string]string) (*State, error) {
-	c := *st
-	c.values = maps.Clone(st.values)
-	for _, k := range sortedKeys(changes) {
-		v := changes[k]
-		if err := checkSetting(Setting{Key: k, Value: v}); err != nil {
-			return nil, err
-		}
-		put(c.values, k, v, v != "")
-	}
-	c.Settings = settingsFrom(c.values)
-	return &c, nil
-}
+import "larder/internal/units"
 
 // Difference is what one plan takes more (or less) than another.
 type Difference struct {

@@ -1,0 +1,130 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+// whatIfs are the settings that can be tried out beside the plan.
+var whatIfs = []string{"rig.tank", "feed.strength", "crew.people", "plan.start"}
+
+type planPage struct {
+	Base
+	Plan    *season.Planned // by the settings in force
+	Try     *season.Planned // with what is tried out, nil = nothing
+	Diff    season.Difference
+	Changes map[string]string // what is tried out, as typed
+	Now     map[string]string // the values in force
+	Skip    []string
+	Names   map[string]string // of yards
+	Out     []season.PlanOut
+	Working bool // it takes longer than a second: the page says so and comes again
+}
+
+// plan shows days, batches, loads, rounds, distance, cost and bound, with every
+// reason.
+func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
+	q := r.URL.Query()
+	p := planPage{Base: s.base(r, "plan", "title.plan"), Changes: map[string]string{}, Now: map[string]string{}, Skip: q["skip"]}
+	s.house.view(func(st *season.State, _ units.Moment) {
+		p.Names = yardNames(st)
+		p.Out = st.Plans()
+		for _, k := range whatIfs {
+			p.Now[k] = st.Value(k)
+		}
+	})
+	code := http.StatusOK
+	for _, k := range whatIfs {
+		if v := strings.TrimSpace(q.Get(k)); v != "" && v != p.Now[k] {
+			p.Changes[k] = s.canonical(&p.Base, k, v)
+		}
+	}
+	skip := map[string]bool{}
+	for _, id := range p.Skip {
+		skip[id] = true
+	}
+	var err error
+	if p.Plan, err = s.planFor(skip, nil); err != nil {
+		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
+		code = http.StatusOK // the page itself says what is missing and where to tell it
+	} else if len(p.Changes) > 0 {
+		if p.Try, err = s.planFor(skip, p.Changes); err != nil {
+			p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
+			code = http.StatusUnprocessableEntity
+		} else {
+			p.Diff = p.Plan.Against(p.Try)
+		}
+	}
+	s.show(w, code, "plan", &p)
+}
+
+// canonical writes a tried value as settings are written: amounts with their
+// unit in the keeper's units. What cannot be read is passed on and refused with
+// a sentence.
+func (s *Server) canonical(b *Base, key, v string) string {
+	l := b.S.Locale()
+	switch key {
+	case "rig.tank":
+		if e, err := units.EnterVolumeIn(v, b.S.VolumeCol().Unit, l); err == nil {
+			return e.String()
+		}
+	}
+	return v
+}
+
+// planFor plans with what is asked: colonies to skip, settings tried out. It is
+// worked out once for each state of the facts.
+func (s *Server) planFor(skip map[string]bool, changes map[string]string) (*season.Planned, error) {
+	type answer struct {
+		p   *season.Planned
+		err error
+	}
+	key := url.Values{}
+	for id, on := range skip {
+		if on {
+			key.Add("skip", id)
+		}
+	}
+	slices.Sort(key["skip"])
+	for k, v := range changes {
+		key.Set(k, v)
+	}
+	a := remember(s.house, "plan?"+key.Encode(), func(st *season.State, at units.Moment) answer {
+		if len(changes) > 0 {
+			var tried []season.Setting
+			for _, k := range whatIfs {
+				if v, ok := changes[k]; ok {
+					tried = append(tried, season.Setting{Key: k, Value: v})
+				}
+			}
+			t, err := st.SupposeSettings(tried...)
+			if err != nil {
+				return answer{err: err}
+			}
+			st = t
+		}
+		p, err := st.PlanFor(at, planSeed, skip)
+		return answer{&p, err}
+	})
+	return a.p, a.err
+}
+
+// planSeed is the seed of every plan on the screens; the command line can take
+// another.
+const planSeed = 1
+
+func yardNames(st *season.State) map[string]string {
+	names := map[string]string{}
+	for _, y := range st.Yards() {
+		names[y.ID] = y.ID
+		if y.Name != "" {
+			names[y.ID] = y.Name
+		}
+	}
+	return names
+}
