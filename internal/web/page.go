@@ -34,7 +34,7 @@ type screens struct {
 // program and panics: every start and every test sees it.
 func loadScreens() *screens {
 	sc := &screens{pages: map[string]*template.Template{}, assets: map[string][]byte{}, hash: map[string]string{}, texts: loadTexts()}
-	shared := template.Must(template.New("shared").ParseFS(screenFiles, "screen/shared/*.html"))
+	shared := template.Must(template.New("shared").Funcs(funcs).ParseFS(screenFiles, "screen/shared/*.html"))
 	dirs, err := fs.ReadDir(screenFiles, "screen")
 	if err != nil {
 		panic("web: " + err.Error())
@@ -255,4 +255,12 @@ func statusOf(err error) int {
 		return http.StatusInternalServerError
 	}
 	return http.StatusUnprocessableEntity
+}
+
+// funcs are the few things a template cannot say with methods: turning the bare
+// numbers of an estimate back into what they measure, and two spans into one.
+var funcs = template.FuncMap{
+	"mass":   func(kg float64) units.Mass { return units.Mass(kg) },
+	"volume": func(l float64) units.Volume { return units.Volume(l) },
+	"both":   func(a, b units.Duration) units.Duration { return a + b },
 }

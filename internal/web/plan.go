@@ -23,8 +23,13 @@ type planPage struct {
 	Skip    []string
 	Names   map[string]string // of yards
 	Out     []season.PlanOut
-	Working bool // it takes longer than a second: the page says so and comes again
 }
+
+// WhatIfs lists the settings that can be tried out.
+func (planPage) WhatIfs() []string { return whatIfs }
+
+// Tried gives what was typed to be tried, "" for the value in force.
+func (p *planPage) Tried(key string) string { return p.Changes[key] }
 
 // plan shows days, batches, loads, rounds, distance, cost and bound, with every
 // reason.

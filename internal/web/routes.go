@@ -7,7 +7,7 @@ var navigation = []struct {
 	key   string
 	links [][2]string // address, message key
 }{
-	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}}},
+	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
 	{"nav.do", [][2]string{}},
 	{"nav.keep", [][2]string{}},
 }
@@ -24,5 +24,9 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /theme", s.setTheme)
 
 	m.HandleFunc("GET /short", s.short)
+	m.HandleFunc("POST /short/sum", s.shortSum)
+	m.HandleFunc("POST /short/plan", s.shortPlan)
+	m.HandleFunc("GET /plan", s.plan)
+	m.HandleFunc("POST /plan/out", s.planOut)
 	return m
 }

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"larder/internal/apiary"
-	"larder/internal/feeding"
 	"larder/internal/season"
 	"larder/internal/sheet"
 	"larder/internal/units"
@@ -203,8 +202,15 @@ func (r shortRow) Word() string { return wordKey(r.Lack.Word) }
 
 func wordKey(word string) string { return "chance." + strings.ReplaceAll(word, " ", "-") }
 
-// Short reasons first, the rest behind "why".
-func (r shortRow) Rest() []feeding.Reason { return r.Why() }
+// Shows lists the parts of the list that can be chosen.
+func (shortPage) Shows() []season.Show {
+	return []season.Show{season.ShowAll, season.ShowFeed, season.ShowUnknown, season.ShowHeld}
+}
+
+// Sorts lists the orders that can be chosen.
+func (shortPage) Sorts() []season.Sort {
+	return []season.Sort{season.ByShortage, season.ByChance, season.ByName, season.ByRead}
+}
 
 // barScale is one axis for all strips: to the largest target or weight likely.
 func barScale(shorts []season.Short, s units.Style) sheet.Scale {
