@@ -189,7 +189,7 @@ func (r *run) shortest(from int, back bool) []int64 {
 
 // tourYards is the most yards a way through all of them is bounded for; the
 // shortest ways between them cost the cube of their number.
-const tourYards = 400
+const tourYards = 150
 
 // tour bounds one way through all yards: all loads, one after the other, are a
 // closed way that calls at every yard. Up to [route.ExactStops] yards it is the

@@ -69,8 +69,9 @@ func (j *job) follow(p *party, days []int) calendar {
 //
 // It looks at a few calendars and keeps the best: a visit whenever a given
 // share of the hives is ready, for several shares, each mended (a day added
-// while litres are missing) and pruned (a day dropped while none is lost); and
-// where they leave hope of one or two visits, every day and every pair. It is
+// while litres are missing); the best, or where none can be mended every day
+// there is, pruned (a day dropped while no litre is lost); and where that
+// leaves hope of one or two visits, every day and every pair. It is
 // exact for one and two visits and good beyond.
 func (j *job) visits(p *party) calendar {
 	var all micro
@@ -82,13 +83,20 @@ func (j *job) visits(p *party) calendar {
 	}
 	var best calendar
 	for _, share := range [...]float64{1, 0.75, 0.5, 0.25} {
-		c := j.follow(p, j.mend(p, j.whenReady(p, share), all))
-		if best.days == nil || c.better(&best) {
+		days, ok := j.mend(p, j.whenReady(p, share), all)
+		if !ok {
+			continue
+		}
+		if c := j.follow(p, days); best.days == nil || c.better(&best) {
 			best = c
 		}
 		if len(best.days) <= 1 {
 			break
 		}
+	}
+	if best.days == nil {
+		// So little time that nearly every day is needed: all of them, pruned.
+		best.days = slices.Clone(p.feed)
 	}
 	best = j.follow(p, j.prune(p, best.days))
 	if c, ok := j.fewer(p, &best); ok {
@@ -150,13 +158,13 @@ func (j *job) ready(h int, b *bees, d int) bool {
 	return f.v > 0 && (f.by != fullBrim || j.content(h, b, d) <= j.hives[h].feeder/20)
 }
 
-// mend adds the feedable day that gains most while litres are missing. Where
-// that takes more than a few days it starts from all of them and prunes.
-func (j *job) mend(p *party, days []int, all micro) []int {
+// mend adds the feedable day that gains most while litres are missing; false
+// when a few days do not mend it.
+func (j *job) mend(p *party, days []int, all micro) ([]int, bool) {
 	has := j.brings(p, days)
 	for range 3 {
 		if has+dust >= all {
-			return days
+			return days, true
 		}
 		var best []int
 		top := has
@@ -170,15 +178,12 @@ func (j *job) mend(p *party, days []int, all micro) []int {
 				best, top = try, v
 			}
 		}
-		if best == nil {
-			break
+		if best == nil || all-top > 3*(top-has) {
+			return days, false
 		}
 		days, has = best, top
 	}
-	if has+dust >= all {
-		return days
-	}
-	return j.prune(p, slices.Clone(p.feed))
+	return days, has+dust >= all
 }
 
 // prune drops days that nothing is lost without, the latest first.

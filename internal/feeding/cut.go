@@ -40,7 +40,8 @@ func (j *job) makeCall(y int, pours []pour) call {
 
 // work is the time at a yard: setting up, n lids, and q through the nozzle.
 func (j *job) work(y, n int, q micro) tick {
-	return j.yards[y].setup + tick(n)*ticks(j.p.Rig.PerHive) + tick(math.Ceil(float64(q)/j.pump))
+	pumping := tick(min(math.Ceil(float64(q)/j.pump), float64(longest)))
+	return j.yards[y].setup + tick(n)*ticks(j.p.Rig.PerHive) + pumping
 }
 
 // cut makes loads of a day's calls, taken in the order given: first the cut

@@ -56,28 +56,24 @@ func (r *run) feasible(trips []trip) bool {
 func (r *run) insert(calls []call, c call) ([]call, tick) {
 	at, best := 0, longest
 	for i := 0; i <= len(calls); i++ {
-		if t := r.detour(calls, i, c.y); t < best {
+		if t := r.detour(stopBefore(calls, i), stopBefore(calls, i+1), c.y); t < best {
 			at, best = i, t
 		}
 	}
 	return slices.Insert(slices.Clone(calls), at, c), best
 }
 
-// detour is the driving added by calling at yard y before calls[i].
-func (r *run) detour(calls []call, i, y int) tick {
-	a, b := 0, 0
-	if i > 0 {
-		a = calls[i-1].y + 1
-	}
-	if i < len(calls) {
-		b = calls[i].y + 1
-	}
+// detour is the driving added by calling at yard y between two places.
+func (r *run) detour(a, b, y int) tick {
 	out, ok1 := r.roads.drive(a, y+1)
 	back, ok2 := r.roads.drive(y+1, b)
 	if !ok1 || !ok2 {
 		return longest / 2
 	}
-	was, _ := r.roads.drive(a, b)
+	was, ok := r.roads.drive(a, b)
+	if !ok {
+		return 0 // there was no way before, and there is one now
+	}
 	return out + back - was
 }
 
@@ -144,10 +140,9 @@ func (r *run) pack(d int) today {
 	if r.how.ripe && len(t.calls) == 0 && !slices.ContainsFunc(may, func(y int) bool { return d >= r.own[y].cal.days[0] }) {
 		may = nil
 	}
-	for len(may) > 0 {
-		k := r.next(&t, may)
-		y := may[k]
-		may = slices.Delete(may, k, k+1)
+	near := r.newNear(may)
+	for len(near.yards) > 0 {
+		y := near.next(&t)
 		if p := r.pours(y, d); len(p) > 0 && r.add(&t, y, p, len(t.calls) == 0) == 0 && r.full(&t) {
 			break
 		}
@@ -190,27 +185,88 @@ func (r *run) candidates(d int) (must, may []int) {
 	return must, may
 }
 
-// next picks, of the yards that may be visited, the one with the least detour;
-// on an empty day the one that closes first, of those the farthest.
-func (r *run) next(t *today, may []int) int {
+// near keeps, for yards that may still be visited today, the least detour into
+// the day's way round, and brings it up to date as the way grows.
+type near struct {
+	*run
+	yards []int
+	least []tick
+	at    [][2]int // the leg it goes into, as places
+	calls []call   // the way the figures hold for
+}
+
+func (r *run) newNear(may []int) *near {
+	return &near{run: r, yards: may, least: make([]tick, len(may)), at: make([][2]int, len(may))}
+}
+
+// next takes out the yard to try next: the one with the least detour; on an
+// empty day, or when dates lead, the one that closes first, of those the
+// farthest.
+func (n *near) next(t *today) int {
+	n.update(t.calls)
+	byDate := len(t.calls) == 0 || n.how.byDate
+	better := func(a, b int) bool {
+		if byDate {
+			la, lb := n.own[n.yards[a]].cal.late, n.own[n.yards[b]].cal.late
+			return la < lb || la == lb && n.away(n.yards[a]) > n.away(n.yards[b])
+		}
+		return n.least[a] < n.least[b]
+	}
 	best := 0
-	key := func(y int) (int, tick) {
-		if len(t.calls) == 0 || r.how.byDate {
-			return r.own[y].cal.late, -r.away(y)
-		}
-		least := longest
-		for i := 0; i <= len(t.calls); i++ {
-			least = min(least, r.detour(t.calls, i, y))
-		}
-		return 0, least
-	}
-	bl, bt := key(may[0])
-	for k := 1; k < len(may); k++ {
-		if l, x := key(may[k]); l < bl || l == bl && x < bt {
-			best, bl, bt = k, l, x
+	for k := range n.yards {
+		if better(k, best) {
+			best = k
 		}
 	}
-	return best
+	y := n.yards[best]
+	n.yards = slices.Delete(n.yards, best, best+1)
+	n.least = slices.Delete(n.least, best, best+1)
+	n.at = slices.Delete(n.at, best, best+1)
+	return y
+}
+
+// update brings the detours up to date. One new call breaks one leg into two:
+// only yards that meant to use that leg look at the whole way again.
+func (n *near) update(calls []call) {
+	if len(calls) == len(n.calls) && len(calls) > 0 {
+		return
+	}
+	i := 0
+	for i < len(n.calls) && n.calls[i].y == calls[i].y {
+		i++
+	}
+	fresh := len(n.calls) == 0 || len(calls) != len(n.calls)+1
+	a, y, b := 0, 0, 0
+	if !fresh {
+		a, y, b = stopBefore(calls, i), calls[i].y+1, stopBefore(calls, i+2)
+	}
+	for k, m := range n.yards {
+		if fresh || n.at[k] == [2]int{a, b} {
+			n.least[k] = longest
+			for i := 0; i <= len(calls); i++ {
+				n.offer(k, m, stopBefore(calls, i), stopBefore(calls, i+1))
+			}
+			continue
+		}
+		n.offer(k, m, a, y)
+		n.offer(k, m, y, b)
+	}
+	n.calls = calls
+}
+
+// stopBefore gives the place of calls[i-1]; home before the first and behind
+// the last.
+func stopBefore(calls []call, i int) int {
+	if i == 0 || i > len(calls) {
+		return 0
+	}
+	return calls[i-1].y + 1
+}
+
+func (n *near) offer(k, y, a, b int) {
+	if t := n.detour(a, b, y); t < n.least[k] {
+		n.least[k], n.at[k] = t, [2]int{a, b}
+	}
 }
 
 // away is the time to yard y and back.

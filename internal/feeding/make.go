@@ -49,6 +49,8 @@ func (j *job) manners() []manner {
 		return manners[:1]
 	case n > 1000:
 		return manners[:3]
+	case n > 300:
+		return manners[:6]
 	}
 	return manners
 }

@@ -100,6 +100,9 @@ func (j *job) readYards() error {
 	p := j.p
 	for i := range p.Yards {
 		y := &p.Yards[i]
+		if !(y.Setup >= 0 && y.Setup <= 1e6) {
+			return fault.Newf(fault.OutOfRange, y.ID, "setting up cannot take %v minutes", y.Setup.Min())
+		}
 		pl := place{Yard: y, setup: ticks(y.Setup)}
 		pl.end = max(0, min(int(y.Stop-p.Start)+1, j.days, len(y.Factor)))
 		pl.cum = make([]float64, pl.end+1)
@@ -250,6 +253,11 @@ func (j *job) readRig() error {
 	} {
 		if err != nil {
 			return err
+		}
+	}
+	for _, d := range []units.Duration{p.Rig.PerHive, p.Rig.Fill, k.Mixing} {
+		if !(d >= 0 && d <= 1e6) {
+			return fault.Newf(fault.OutOfRange, "", "a step of the work cannot take %v minutes", d.Min())
 		}
 	}
 	j.tank = within(p.Rig.Tank)

@@ -28,6 +28,9 @@ func someProblem(t *rapid.T) Problem {
 		p.Kitchen.OnHand = units.Volume(num("onhand", 0, 100))
 		p.Kitchen.Store = units.Volume(num("store", 20, 300))
 	}
+	if whole("mixer told", 0, 4) == 0 {
+		p.Kitchen.Mixer = 0
+	}
 	p.Crew = Crew{PerDay: units.Duration(num("hours", 1, 12) * 3600), LoadsPerDay: whole("loads", 0, 4)}
 	at := map[string]spot{"": {0, 0}}
 	n := 0

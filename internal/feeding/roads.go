@@ -1,16 +1,18 @@
 package feeding
 
-import "math"
+import (
+	"math"
+
+	"larder/internal/route"
+)
 
 // roads is every leg between home (0) and the yards (1…n), in whole metres and
-// milliseconds.
+// milliseconds; both are -1 where the leg is not known.
 type roads struct {
 	n    int // places, home included
 	time []tick
-	dist []int64 // m; -1 = not known
+	dist []int64
 }
-
-const noRoad = int64(-1)
 
 // readRoads asks for each leg once. Only yards with something to give are
 // asked about.
@@ -31,7 +33,7 @@ func (j *job) readRoads() {
 			if a == b {
 				continue
 			}
-			r.dist[k] = noRoad
+			r.dist[k], r.time[k] = -1, -1
 			if !used[a] || !used[b] {
 				continue
 			}
@@ -46,16 +48,17 @@ func (j *job) readRoads() {
 	j.roads = r
 }
 
-func (r *roads) known(a, b int) bool { return a == b || r.dist[a*r.n+b] >= 0 }
-
 // drive gives the time of a leg; false when it is not known.
-func (r *roads) drive(a, b int) (tick, bool) { return r.time[a*r.n+b], r.known(a, b) }
+func (r *roads) drive(a, b int) (tick, bool) {
+	t := r.time[a*r.n+b]
+	return t, t >= 0
+}
 
 // cost weighs a leg for the order of stops: time first, then distance.
 func (r *roads) cost(a, b int) int64 {
 	k := a*r.n + b
-	if a != b && r.dist[k] < 0 {
-		return int64(1) << 52
+	if r.time[k] < 0 {
+		return route.Apart
 	}
 	return int64(r.time[k])<<16 + min(r.dist[k]/8, 1<<16-1)
 }

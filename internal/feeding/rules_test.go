@@ -252,39 +252,51 @@ func (m *mixer) works(x, g []micro, s []tick) bool {
 	return true
 }
 
-// TestGreatestRiskFirst: one day of two hours, sixty hives in two yards that
-// would take far longer. Whoever is left out is at no greater risk than anyone
-// fed, up to the band of risks taken as equal.
+// TestGreatestRiskFirst: one feedable day, sixty hives in two yards, and hours,
+// loads or syrup for a part of them. Whoever is left out is at no greater risk
+// than anyone fed, up to the band of risks taken as equal; and each limit is
+// named.
 func TestGreatestRiskFirst(t *testing.T) {
-	p := tiny()
-	p.Hives = nil
-	p.Crew.PerDay = 2 * units.Hour
-	for y := range p.Yards {
-		p.Yards[y].Feed = make([]bool, 20)
-		p.Yards[y].Feed[0] = true
-	}
-	p.Kitchen.OnHand = 500
-	for i := range 60 {
-		p.Hives = append(p.Hives, Hive{Colony: fmt.Sprintf("c%02d", i), Yard: []string{"hill", "lane"}[i%2], Stand: i,
-			Need: 6, Feeder: 7.5, Uptake: 2, Risk: float64((i*37)%60) / 60})
-	}
-	pl := mustMake(t, p)
-	least, left := 1.0, 0.0
-	for _, h := range p.Hives {
-		if givenTo(pl, h.Colony) > 0 {
-			least = min(least, h.Risk)
-		} else {
-			left = max(left, h.Risk)
-			if u := unmetOf(pl, h.Colony); u == nil || !hasCode(u.Why, "hours") {
-				t.Errorf("%s is left out without the reason: %+v", h.Colony, u)
+	for _, c := range []struct {
+		code  string
+		limit func(p *Problem)
+	}{
+		{"hours", func(p *Problem) { p.Crew.PerDay = 2 * units.Hour }},
+		{"loads", func(p *Problem) { p.Crew.LoadsPerDay = 1 }},
+		{"mixing", func(p *Problem) { p.Kitchen.OnHand, p.Kitchen.Mixing = 120, 20*units.Hour }},
+	} {
+		t.Run(c.code, func(t *testing.T) {
+			p := tiny()
+			p.Hives = nil
+			for y := range p.Yards {
+				p.Yards[y].Feed = make([]bool, 20)
+				p.Yards[y].Feed[0] = true
 			}
-		}
-	}
-	if !hasCode(pl.Reasons, "risk-first") {
-		t.Errorf("the plan does not say that risk comes first: %v", pl.Reasons)
-	}
-	if pl.Totals.Fills < 10 || pl.Totals.Fills > 50 || left > least+set.V("feeding.risk_band") {
-		t.Errorf("%d fed; least risk fed %v, greatest left out %v\n%s", pl.Totals.Fills, least, left, dump(pl))
+			p.Kitchen.OnHand = 500
+			c.limit(&p)
+			for i := range 60 {
+				p.Hives = append(p.Hives, Hive{Colony: fmt.Sprintf("c%02d", i), Yard: []string{"hill", "lane"}[i%2], Stand: i,
+					Need: 6, Feeder: 7.5, Uptake: 2, Risk: float64((i*37)%60) / 60})
+			}
+			pl := mustMake(t, p)
+			least, left := 1.0, 0.0
+			for _, h := range p.Hives {
+				if givenTo(pl, h.Colony) > 0 {
+					least = min(least, h.Risk)
+					continue
+				}
+				left = max(left, h.Risk)
+				if u := unmetOf(pl, h.Colony); u == nil || !hasCode(u.Why, c.code) {
+					t.Errorf("%s is left out without the reason: %+v", h.Colony, u)
+				}
+			}
+			if !hasCode(pl.Reasons, "risk-first") {
+				t.Errorf("the plan does not say that risk comes first: %v", pl.Reasons)
+			}
+			if pl.Totals.Fills < 10 || pl.Totals.Fills > 50 || left > least+set.V("feeding.risk_band") {
+				t.Errorf("%d fed; least risk fed %v, greatest left out %v\n%s", pl.Totals.Fills, least, left, dump(pl))
+			}
+		})
 	}
 }
 
@@ -389,6 +401,8 @@ func TestMakeRefuses(t *testing.T) {
 		{"a chance above one", fault.OutOfRange, func(p *Problem) { p.Hives[0].Risk = 1.5 }},
 		{"a factor above one", fault.OutOfRange, func(p *Problem) { p.Yards[0].Factor[3] = 1.2 }},
 		{"an endless season", fault.OutOfRange, func(p *Problem) { p.Days = 5000 }},
+		{"an endless lid", fault.OutOfRange, func(p *Problem) { p.Rig.PerHive = 1e9 }},
+		{"setting up backwards", fault.OutOfRange, func(p *Problem) { p.Yards[0].Setup = -5 }},
 		{"no tank", fault.Missing, func(p *Problem) { p.Rig.Tank = 0 }},
 		{"no pump", fault.Missing, func(p *Problem) { p.Rig.Pump = 0 }},
 		{"no crew", fault.Missing, func(p *Problem) { p.Crew.PerDay = 0 }},

@@ -40,6 +40,16 @@ func (r *run) served(order []int) int {
 	return len(order)
 }
 
+// exactness is into how many parts a list is divided at the finest when looking
+// for its head; the rest of the head is then served from standby, which keeps
+// to the order too. Long lists get fewer parts: a look costs a whole season.
+func exactness(n int) int {
+	if n > 4000 {
+		return 16
+	}
+	return 60
+}
+
 // firstThings looks for the longest head of order that a run serves in full,
 // and gives the run that does, the others on standby. It tries by halves: what
 // it finds has really been run.
@@ -59,7 +69,7 @@ func (j *job) firstThings(how manner, order []int) *run {
 		return j.newRun(how, serve, rank).season()
 	}
 	lo, hi := 0, len(order)
-	for hi-lo > max(1, len(order)/500) {
+	for hi-lo > max(1, len(order)/exactness(len(order))) {
 		mid := (lo + hi) / 2
 		if head(mid, false).served(order) >= mid {
 			lo = mid

@@ -71,6 +71,9 @@ func (j *job) topUp(h int, b *bees, d int) dose {
 	return f
 }
 
+// ahead is how many rounds are looked at when a top-up may wait.
+const ahead = 5
+
 // visit gives the fill of hive h on day d when rounds on the days of rest
 // follow: the top-up, unless it is too small to open a hive for and nothing is
 // lost by leaving it to the rounds that follow.
@@ -79,6 +82,7 @@ func (j *job) visit(h int, b *bees, d int, rest []int) dose {
 	if f.v == 0 || f.by != fullBrim || f.v >= j.worth(&j.hives[h]) || len(rest) == 0 {
 		return f
 	}
+	rest = rest[:min(len(rest), ahead)]
 	now, later := *b, *b
 	j.pour(h, &now, d, f.v)
 	if j.toppedUp(h, &later, rest)+dust >= f.v+j.toppedUp(h, &now, rest) {

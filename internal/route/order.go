@@ -27,9 +27,11 @@ func Order(n int, cost func(i, j int) int64) ([]int, int64) {
 	case n <= ExactStops:
 		return heldKarp(n, cost)
 	}
-	t := insertion(n, cost)
-	improve(t, cost)
-	return t[1 : len(t)-1], length(t, cost)
+	c := matrix(n, cost)
+	flat := func(i, j int) int64 { return c[i*(n+1)+j] }
+	t := insertion(n, flat)
+	improve(t, flat)
+	return t[1 : len(t)-1], length(t, flat)
 }
 
 // heldKarp is the dynamic programme of Held and Karp ("A dynamic programming
@@ -139,10 +141,10 @@ func improve(t []int, cost func(i, j int) int64) {
 	}
 }
 
-// twoOpt makes the first turn that helps. The piece is priced both ways, so
-// that one-way costs are right too.
+// twoOpt goes once through all turns and makes each that helps. The piece is
+// priced both ways, so that one-way costs are right too.
 func twoOpt(t []int, cost func(i, j int) int64) bool {
-	n := len(t)
+	n, any := len(t), false
 	for i := 1; i < n-2; i++ {
 		var fwd, back int64 // the inside of t[i..j], as it is and turned
 		for j := i + 1; j < n-1; j++ {
@@ -154,16 +156,16 @@ func twoOpt(t []int, cost func(i, j int) int64) bool {
 				for a, b := i, j; a < b; a, b = a+1, b-1 {
 					t[a], t[b] = t[b], t[a]
 				}
-				return true
+				fwd, back, any = back, fwd, true // the piece now runs the other way
 			}
 		}
 	}
-	return false
+	return any
 }
 
-// orOpt makes the first move that helps.
+// orOpt goes once through all moves and makes each that helps.
 func orOpt(t []int, cost func(i, j int) int64) bool {
-	n := len(t)
+	n, any := len(t), false
 	for size := 1; size <= 3; size++ {
 		for i := 1; i+size < n; i++ {
 			j := i + size - 1 // the piece is t[i..j]
@@ -174,12 +176,13 @@ func orOpt(t []int, cost func(i, j int) int64) bool {
 				}
 				if cost(t[k], t[i])+cost(t[j], t[k+1])-cost(t[k], t[k+1]) < gain {
 					move(t, i, size, k)
-					return true
+					any = true
+					break // another piece stands here now
 				}
 			}
 		}
 	}
-	return false
+	return any
 }
 
 // move takes the piece t[i..i+size) out and puts it behind t[k].
