@@ -2,6 +2,34 @@ package feeding
 
 import "cmp"
 
+// How a plan is made
+//
+// The pieces know little of each other, so that each can be replaced:
+//
+//	prepare   checks a Problem and turns it into a job: rows by id, whole
+//	          microlitres, milliseconds and metres, and for every hive what
+//	          may be given at all; the rest is a gap with its reason
+//	topUp     the fill of one hive on one day; pour follows its feeder. The
+//	          only rule of amounts: given its visit days, a yard's best litres
+//	          are those of topping up, since taking earlier is never worse
+//	visits    the calendar of one yard alone, without truck or crew, and the
+//	          window in which its first visit may move
+//	pack      one working day: which yards, how much of each, within hours,
+//	          loads and syrup
+//	cut       a day's calls into tank loads; sequence puts a load's stops in
+//	          the order of least driving
+//	schedule  litres driven out by day into litres mixed by day, as late as
+//	          possible, or that it cannot be done
+//	season    pack, day after day; never looks back, so what it makes is
+//	          feasible at every step
+//	best      several seasons in several manners, judged by mark; with
+//	          firstThings when time does not suffice for all
+//	bounds    what no plan can beat, from the roads and the needs alone
+//	write     amounts in units, and a reason on every line
+//
+// Check goes the other way, from a Plan back to the rules, by plain arithmetic
+// of its own.
+
 // Make plans the feeding: which yard on which day, how much for each hive, on
 // which load, mixed when.
 //

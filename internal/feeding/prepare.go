@@ -96,6 +96,9 @@ func prepare(p *Problem) (*job, error) {
 	return j, nil
 }
 
+// readYards puts the yards in order and counts their days. Days after the stop
+// day, and days the calendar says nothing of, count for nothing: uptake nobody
+// promised is not planned on.
 func (j *job) readYards() error {
 	p := j.p
 	for i := range p.Yards {
@@ -132,6 +135,8 @@ func (j *job) readYards() error {
 	return nil
 }
 
+// readHives puts the hives in walking order, yard by yard, so that the order of
+// the rows can play no part in anything that follows.
 func (j *job) readHives() error {
 	p := j.p
 	order := make([]*Hive, len(p.Hives))
@@ -194,6 +199,8 @@ func sane(h *Hive) error {
 func (j *job) admit(h int) {
 	s := &j.hives[h]
 	y := &j.yards[s.yard]
+	// What is in the feeder will be taken without anybody driving there, as far
+	// as the days allow.
 	need := nearest(s.Need) - min(s.inside, j.uptake(h, 0, y.end))
 	s.need = need
 	if need <= dust {
@@ -233,7 +240,8 @@ func (j *job) admit(h int) {
 	}
 }
 
-// readRig checks what hauls, mixes and works.
+// readRig checks what hauls, mixes and works. It is asked only when somebody
+// needs syrup: who feeds nobody need not own a tank.
 func (j *job) readRig() error {
 	p := j.p
 	need := func(ok bool, say, hint string) error {
@@ -320,6 +328,8 @@ func (j *job) limits() {
 	}
 }
 
+// tooFewDays says what the days allow; when there is none at all, the yard's
+// own reasons (its stop day, its weather) say why.
 func (j *job) tooFewDays(y *place, s *site) []Reason {
 	if len(y.feed) == 0 {
 		return append([]Reason{{Code: "days", Say: "no day for a round is left before its stop day {0}", Amounts: []any{y.Stop}}}, y.Why...)

@@ -35,6 +35,7 @@ func (j *job) write(r *run) Plan {
 	return pl
 }
 
+// writeLoad writes load i and counts its fills by hive.
 func (r *run) writeLoad(i int, fills []int) Load {
 	t := &r.out[i]
 	l := Load{N: i + 1, Day: r.p.Start + units.Day(t.d), Truck: r.p.Rig.Truck, Syrup: t.q.volume(), Time: t.time.duration(), Dist: units.Length(t.dist)}
@@ -53,6 +54,7 @@ func (r *run) writeLoad(i int, fills []int) Load {
 	return l
 }
 
+// whyFill says what decided the amount of a fill.
 func (r *run) whyFill(f pour) []Reason {
 	s := &r.hives[f.h]
 	switch f.by {
@@ -66,6 +68,7 @@ func (r *run) whyFill(f pour) []Reason {
 	return []Reason{{Code: "need", Say: "ends its need of {0}", Amounts: []any{s.Need}}}
 }
 
+// whyLoad says how full the tank is and why these yards share it.
 func (r *run) whyLoad(t *dated) []Reason {
 	why := []Reason{{Code: "tank", Say: "{0} of the {1} that tank and truck carry", Amounts: []any{t.q.volume(), r.tank.volume()}}}
 	if len(t.calls) == 1 {
@@ -74,7 +77,8 @@ func (r *run) whyLoad(t *dated) []Reason {
 	return append(why, Reason{Code: "near", Say: "{0} yards on one way round, because together they fit the tank and the day", Amounts: []any{len(t.calls)}})
 }
 
-// whyBatches ties each batch to the first load that needs it.
+// whyBatches ties each batch to the first load that needs it. Syrup flows in
+// order: what is in hand first, then batch by batch, into load after load.
 func whyBatches(batches []Batch, loads []Load) {
 	var mixed units.Volume
 	k, out := 0, units.Volume(0)
@@ -103,6 +107,9 @@ func whyBatches(batches []Batch, loads []Load) {
 	}
 }
 
+// writeColonies writes every colony, fed or not, with the reasons of its need
+// and of its hold. All that is given is taken by the stop day: no fill is larger
+// than what can still be taken.
 func (r *run) writeColonies(fills []int) []ColonyPlan {
 	out := make([]ColonyPlan, len(r.hives))
 	for h := range r.hives {
@@ -173,6 +180,7 @@ func (r *run) whyLack(s *site, lack micro) Reason {
 	return Reason{Code: "days", Say: "the rounds planned leave {0} of it that it cannot take by the stop day", Amounts: amounts}
 }
 
+// writeReasons says what the plan as a whole comes to.
 func (r *run) writeReasons(pl *Plan) []Reason {
 	t := &pl.Totals
 	if t.Fills == 0 {
