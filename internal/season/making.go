@@ -1,0 +1,272 @@
+package season
+
+import (
+	"slices"
+
+	"larder/internal/apiary"
+	"larder/internal/fault"
+	"larder/internal/hive"
+)
+
+// Usual is what is told once for many hives and yards at a time.
+type Usual struct {
+	Stack  hive.Stack
+	Feeder string
+	// Yard gives place, class of winter, stop day and station of new yards; its id
+	// and name do not count.
+	Yard apiary.Yard
+}
+
+// Making is what a typed list of yards comes to, against what is there already.
+type Making struct {
+	Bodies  []any // facts to write: yards, roads, hives
+	Strike  []ID  // facts to take back: hives that are no longer on the list
+	Yards   int   // new ones
+	Hives   int   // new ones
+	Gone    int   // hives taken back
+	Trouble []LineTrouble
+}
+
+// Make works out the facts of a typed list of yards. A yard that is there
+// already keeps what it has; a count is how many hives it has in all, so that
+// writing the same list again changes nothing.
+//
+// before, when not nil, is what the list said until now: hives of its yards that
+// are no longer wanted are taken back, as long as nothing but their place and a
+// look is known of them, and hives still as before.Usual said are put as usual
+// says now. A name that stands elsewhere is asked about (fault.Conflict), never
+// moved or written over.
+func (st *State) Make(list []NewYard, usual Usual, before *Before) Making {
+	m := making{st: st, usual: usual, taken: map[string]string{}}
+	if before != nil {
+		m.was = *before
+	}
+	for _, y := range list {
+		m.yard(y)
+	}
+	for _, id := range m.was.Yards {
+		if !slices.ContainsFunc(list, func(y NewYard) bool { return y.ID == id }) {
+			m.drop(id)
+		}
+	}
+	return m.out
+}
+
+// Before is what a typed list said the time before.
+type Before struct {
+	Yards []string // ids of its yards
+	Usual Usual
+}
+
+type making struct {
+	st    *State
+	usual Usual
+	was   Before
+	taken map[string]string // hive → yard, on this list
+	out   Making
+}
+
+func (m *making) trouble(y NewYard, err *fault.Error) {
+	m.out.Trouble = append(m.out.Trouble, LineTrouble{y.Line, y.Name, err})
+}
+
+func (m *making) yard(y NewYard) {
+	old, there := m.st.Yard(y.ID)
+	if there && old.Name != "" && old.Name != y.Name && YardID(old.Name) != y.ID {
+		m.trouble(y, fault.Newf(fault.Conflict, "", "there is a yard %s already, called %s", y.ID, old.Name).WithHint("give this one another name"))
+		return
+	}
+	if !there {
+		n := m.usual.Yard
+		n.ID, n.Name, n.Closed = y.ID, "", false
+		if y.Name != y.ID {
+			n.Name = y.Name
+		}
+		m.out.Bodies = append(m.out.Bodies, n)
+		m.out.Yards++
+	}
+	if there && old.Closed {
+		old.Closed = false
+		m.out.Bodies = append(m.out.Bodies, old)
+	}
+	if y.Road > 0 {
+		if r, ok := m.st.Road("", y.ID); !ok || r.Dist != y.Road {
+			m.out.Bodies = append(m.out.Bodies, Road{To: y.ID, Dist: y.Road, Time: r.Time})
+		}
+	}
+	m.hives(y)
+}
+
+func (m *making) hives(y NewYard) {
+	names := y.Hives
+	if y.Count > 0 {
+		names = m.counted(y)
+	}
+	stand := 0
+	want := map[string]bool{}
+	for _, c := range m.st.Colonies() {
+		if c.Yard == y.ID {
+			stand = max(stand, c.Stand)
+		}
+	}
+	for _, name := range names {
+		want[name] = true
+		if at, dup := m.taken[name]; dup {
+			m.trouble(y, fault.Newf(fault.Conflict, "", "the hive %s is on the list twice, at %s and %s", name, at, y.Name).
+				WithHint("each hive has a name of its own in the whole book"))
+			continue
+		}
+		m.taken[name] = y.Name
+		c, there := m.st.Colony(name)
+		switch {
+		case there && c.Told && c.State == apiary.Alive && c.Yard == y.ID:
+			m.refit(c)
+			continue
+		case there && c.Told:
+			m.trouble(y, taken(c))
+			continue
+		}
+		stand++
+		kind := apiary.KindOf(m.usual.Stack, catalogue())
+		m.out.Bodies = append(m.out.Bodies, apiary.Placed{Colony: apiary.Colony{
+			ID: name, Yard: y.ID, Stand: stand, Kind: kind, Stack: m.usual.Stack, Feeder: m.usual.Feeder}})
+		m.out.Hives++
+	}
+	if slices.Contains(m.was.Yards, y.ID) {
+		for _, c := range m.st.Colonies() {
+			if c.Yard == y.ID && c.State == apiary.Alive && !want[c.ID] {
+				m.takeBack(y, c)
+			}
+		}
+	}
+}
+
+// taken says that a name is in use.
+func taken(c *Colony) *fault.Error {
+	switch c.State {
+	case apiary.Alive:
+		return fault.Newf(fault.Conflict, "", "there is a hive %s already, at %s", c.ID, c.Yard).WithHint("move that one, or give the new one another name")
+	case apiary.Joined:
+		return fault.Newf(fault.Conflict, "", "%s was the name of a colony joined into %s", c.ID, c.Into).WithHint("a name is used once: give the new one another")
+	}
+	return fault.Newf(fault.Conflict, "", "%s was the name of a colony that is %s now", c.ID, string(c.State)).WithHint("a name is used once: give the new one another")
+}
+
+// counted gives the names of so many hives: those that live there first, in
+// walking order, then new numbers that were never used.
+func (m *making) counted(y NewYard) []string {
+	var out []string
+	for _, c := range m.st.Colonies() {
+		if c.Yard == y.ID && c.State == apiary.Alive && c.Told && len(out) < y.Count {
+			out = append(out, c.ID)
+		}
+	}
+	for n := 1; len(out) < y.Count; n++ {
+		name := HiveName(y.ID, n)
+		if _, used := m.st.Colony(name); !used {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// refit puts a hive that is still as the list said before as it says now.
+func (m *making) refit(c *Colony) {
+	if len(m.was.Yards) == 0 || !slices.Contains(m.was.Yards, c.Yard) ||
+		c.Stack.String() != m.was.Usual.Stack.String() || c.Feeder != m.was.Usual.Feeder {
+		return
+	}
+	if c.Stack.String() == m.usual.Stack.String() && c.Feeder == m.usual.Feeder {
+		return
+	}
+	n := c.Colony
+	n.Stack, n.Feeder, n.FeederVolume, n.Kind = m.usual.Stack, m.usual.Feeder, 0, apiary.KindOf(m.usual.Stack, catalogue())
+	m.out.Bodies = append(m.out.Bodies, apiary.Placed{Colony: n})
+}
+
+// takeBack strikes a hive that is no longer on the list.
+func (m *making) takeBack(y NewYard, c *Colony) {
+	ids, ok := c.OnlyPlaced()
+	if !ok {
+		m.trouble(y, fault.Newf(fault.Conflict, "", "%s has facts of its own and is not taken off by a shorter list", c.ID).
+			WithHint("say under Yards and hives what became of it"))
+		return
+	}
+	m.out.Strike = append(m.out.Strike, ids...)
+	m.out.Gone++
+}
+
+// drop strikes a yard that is no longer on the list, with its hives.
+func (m *making) drop(id string) {
+	for _, c := range m.st.Colonies() {
+		if c.Yard == id && c.State == apiary.Alive {
+			m.takeBack(NewYard{Name: id, ID: id}, c)
+		}
+	}
+	y, ok := m.st.Yard(id)
+	if !ok || len(m.out.Trouble) > 0 {
+		return
+	}
+	y.Closed = true
+	m.out.Bodies = append(m.out.Bodies, y)
+}
+
+// OnlyPlaced tells whether nothing is known of a colony but where it stands, in
+// what, and what was seen of its bees; ids are those facts.
+func (c *Colony) OnlyPlaced() (ids []ID, ok bool) {
+	for _, f := range c.Events {
+		switch f.Body.(type) {
+		case apiary.Placed, apiary.Restacked, apiary.FeederSet, apiary.Look:
+			ids = append(ids, f.ID)
+		default:
+			return nil, false
+		}
+	}
+	return ids, true
+}
+
+// NextNumber gives the number after the highest used for a hive of a yard.
+func (st *State) NextNumber(yard string) int {
+	top := 0
+	for id := range st.colonies {
+		if prefix, n, ok := numbered(id); ok && prefix == yard+"-" {
+			top = max(top, n)
+		}
+	}
+	return top + 1
+}
+
+// AddHives works out the facts of more hives for one yard. A name in use is
+// asked about (fault.Conflict), never moved or written over.
+func (st *State) AddHives(yard string, names []string, usual Usual) ([]any, error) {
+	stand := 0
+	for _, c := range st.Colonies() {
+		if c.Yard == yard {
+			stand = max(stand, c.Stand)
+		}
+	}
+	if err := usual.Stack.Check(catalogue(), usual.Feeder); err != nil {
+		return nil, err
+	}
+	var out []any
+	for _, name := range names {
+		if c, used := st.Colony(name); used && c.Told {
+			return nil, taken(c)
+		}
+		stand++
+		out = append(out, apiary.Placed{Colony: apiary.Colony{ID: name, Yard: yard, Stand: stand,
+			Kind: apiary.KindOf(usual.Stack, catalogue()), Stack: usual.Stack, Feeder: usual.Feeder}})
+	}
+	return out, nil
+}
+
+// HivesAt gives the living colonies of a yard in walking order.
+func (st *State) HivesAt(yard string) []*Colony {
+	var out []*Colony
+	for _, c := range st.Colonies() {
+		if c.Yard == yard && c.State == apiary.Alive {
+			out = append(out, c)
+		}
+	}
+	return out
+}
