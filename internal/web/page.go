@@ -262,5 +262,6 @@ func statusOf(err error) int {
 var funcs = template.FuncMap{
 	"mass":   func(kg float64) units.Mass { return units.Mass(kg) },
 	"volume": func(l float64) units.Volume { return units.Volume(l) },
+	"neg":    func(m units.Mass) units.Mass { return -m },
 	"both":   func(a, b units.Duration) units.Duration { return a + b },
 }

@@ -8,7 +8,7 @@ var navigation = []struct {
 	links [][2]string // address, message key
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
-	{"nav.do", [][2]string{}},
+	{"nav.do", [][2]string{{"/load", "nav.load"}}},
 	{"nav.keep", [][2]string{}},
 }
 
@@ -28,5 +28,7 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /short/plan", s.shortPlan)
 	m.HandleFunc("GET /plan", s.plan)
 	m.HandleFunc("POST /plan/out", s.planOut)
+	m.HandleFunc("GET /load", s.load)
+	m.HandleFunc("GET /load/{n}", s.load)
 	return m
 }

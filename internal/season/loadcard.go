@@ -1,0 +1,58 @@
+package season
+
+import (
+	"larder/internal/feeding"
+	"larder/internal/units"
+)
+
+// LoadCard is one truck load of a plan with what it weighs and where it goes.
+type LoadCard struct {
+	feeding.Load
+	Of      int // loads of the plan
+	Mass    units.Mass
+	Spare   units.Volume // room left in the tank
+	Payload units.Mass   // what the truck may carry as syrup; 0 = not told
+	Left    units.Mass   // payload left; below 0 = too heavy
+	Yards   []LoadStop
+}
+
+// LoadStop is one yard of a load.
+type LoadStop struct {
+	feeding.Stop
+	Name   string
+	Access string
+	Syrup  units.Volume // put out here
+	After  units.Volume // left in the tank when the truck drives on
+}
+
+// LoadCard gives load n of the plan (from 1), false if there is none.
+func (p *Planned) LoadCard(n int) (LoadCard, bool) {
+	if n < 1 || n > len(p.Loads) {
+		return LoadCard{}, false
+	}
+	l := p.Loads[n-1]
+	c := LoadCard{Load: l, Of: len(p.Loads), Payload: p.Problem.Rig.Payload, Spare: p.Problem.Rig.Tank - l.Syrup,
+		Mass: units.Mass(l.Syrup.L() / 1000 * float64(p.Problem.Kitchen.Density))}
+	if c.Payload > 0 {
+		c.Left = c.Payload - c.Mass
+	}
+	left := l.Syrup
+	for _, s := range l.Stops {
+		x := LoadStop{Stop: s, Name: s.Yard}
+		for _, f := range s.Fills {
+			x.Syrup += f.Volume
+		}
+		left -= x.Syrup
+		x.After = left
+		for _, y := range p.Stops {
+			if y.Yard.ID == s.Yard {
+				x.Access = y.Yard.Access
+				if y.Yard.Name != "" {
+					x.Name = y.Yard.Name
+				}
+			}
+		}
+		c.Yards = append(c.Yards, x)
+	}
+	return c, true
+}

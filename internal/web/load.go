@@ -1,0 +1,54 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+
+	"larder/internal/fault"
+	"larder/internal/season"
+)
+
+type loadPage struct {
+	Base
+	Card  season.LoadCard
+	Loads int
+	No    int
+	Heavy bool
+}
+
+// load shows what one truck load is, weighs and serves. Without a number it
+// shows the first.
+func (s *Server) load(w http.ResponseWriter, r *http.Request) {
+	p := loadPage{Base: s.base(r, "load", "title.load"), No: 1}
+	if v := r.PathValue("n"); v != "" {
+		n, err := strconv.Atoi(v)
+		if err != nil {
+			s.fail(w, r, fault.New(fault.NotFound, "", "there is no such load").WithHint("see the Plan for the loads there are"))
+			return
+		}
+		p.No = n
+	}
+	plan, err := s.planFor(nil, nil)
+	if err != nil {
+		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
+		s.show(w, http.StatusOK, "load", &p)
+		return
+	}
+	p.Loads = len(plan.Loads)
+	c, ok := plan.LoadCard(p.No)
+	if !ok && p.Loads > 0 {
+		s.fail(w, r, fault.New(fault.NotFound, "", "there is no such load").WithHint("see the Plan for the loads there are"))
+		return
+	}
+	p.Card, p.Heavy = c, c.Left < 0
+	s.show(w, http.StatusOK, "load", &p)
+}
+
+// Others lists the loads there are.
+func (p *loadPage) Others() []int {
+	out := make([]int, p.Loads)
+	for i := range out {
+		out[i] = i + 1
+	}
+	return out
+}
