@@ -14,6 +14,8 @@ func Figures() []figure.Figure {
 		{Key: "stores.se_lift1_kg", Name: "least spread of one lift doubled", Value: 2, Unit: "kg", Low: 0.8, High: 6, Source: judged, Grade: figure.Derived},
 		{Key: "stores.se_lift1_share", Name: "spread of one lift doubled: the weight lies off the middle", Value: 0.07, Unit: "fraction", Low: 0.025, High: 0.2,
 			Source: "statics: 3 cm off on a half-metre floor is 12 % of the weight; size judged", Grade: figure.Derived},
+		{Key: "stores.se_about_kg", Name: "spread of a weight that is a guess, or one figure for a whole yard", Value: 6, Unit: "kg", Low: 2, High: 15,
+			Source: "judged: hives of one kind in one yard differ by about as much", Grade: figure.Derived},
 		{Key: "stores.wet_kg", Name: "water in soaked wood, snow or ice on the lid", Value: 1.0, Unit: "kg", Low: 0, High: 4, SD: 1.2,
 			Source: "an Austrian scale log, 2021: up to several kilograms; size judged", Grade: figure.Keeper},
 

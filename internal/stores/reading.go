@@ -59,5 +59,6 @@ type Reading struct {
 	Off      units.Mass                  `json:"off,omitzero"`       // weight of things on it that are no part of its stack (strap, stone, super)
 	Unusable units.Mass                  `json:"unusable,omitzero"`  // stores the bees cannot use (granulated, fermenting)
 	Wet      bool                        `json:"wet,omitzero"`       // rain-soaked wood, snow or ice on the lid
+	About    bool                        `json:"about,omitzero"`     // a guess: one figure for many hives, or not read off a scale
 	Note     string                      `json:"note,omitzero"`
 }

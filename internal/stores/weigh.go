@@ -14,6 +14,11 @@ func weighed(r Reading, c Context) (Estimate, error) {
 	if err != nil {
 		return Estimate{}, err
 	}
+	if r.About {
+		guess := c.Figures.V("stores.se_about_kg")
+		gross.SD = math.Hypot(gross.SD, guess)
+		why = append(why, because("about", "the weight is a guess for this hive: it may be off by {0}", units.Mass(guess)))
+	}
 	e := Estimate{Estimate: gross, Gross: gross, Reasons: why}
 	fs := c.Figures
 	if r.Off < 0 || math.IsNaN(r.Off.Kg()) {
