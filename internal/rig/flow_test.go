@@ -329,3 +329,19 @@ func TestTrade(t *testing.T) {
 	}
 	within("one side", fills(units.Inch*3/4, 100*units.Foot, 15)[1], 60, 120)
 }
+
+// TestSmallWorked: 2 m uphill at 1326 kg/m³ is 26 kPa; snapping shut at 0.5 m/s
+// gives 2 to 3 bar for waves of 300 to 500 m/s (middle here). [C]
+func TestSmallWorked(t *testing.T) {
+	l := Line{Hose: Hose{Bore: 0.019, Length: 30}, Rise: 2}
+	near(t, "uphill", float64(l.loss(0, Fluid{Density: 1326, Viscosity: 200}).Lift)/1000, 26, "0.1")
+	s := tableSetup(59.3, 1326, 0.019, 10, 0)
+	d := must[Delivery](t)(s.Deliver(none))
+	for _, c := range d.Cautions {
+		if c.Code == "surge" {
+			near(t, "surge at 0.5 m/s", float64(c.Amounts[0].(units.Pressure)/units.Bar)*0.5/d.Loss.Velocity, 2.65, "0.05")
+			return
+		}
+	}
+	t.Error("no word of the surge")
+}
