@@ -148,10 +148,7 @@ func (d *Drafted) bad(cell string, err error) {
 func (d *Drafted) read(st *State, s Sheet, c Cells, way stores.Way) {
 	first, about := units.ParseAbout(c.First)
 	way, first, second := typedWay(way, first, c.Second)
-	r := stores.Reading{Colony: c.Colony, Way: way, Note: c.Note}
-	if about {
-		r.Note = strings.TrimSuffix("about; "+r.Note, "; ")
-	}
+	r := stores.Reading{Colony: c.Colony, Way: way, Note: c.Note, About: about}
 	switch way {
 	case stores.Full:
 		d.weight(CellFirst, first, c.Unit, s.Locale, &r.Gross)

@@ -35,7 +35,7 @@ func TestDraftTakesAnyMixOfWaysAndUnits(t *testing.T) {
 		return func(t *testing.T, b []any) {
 			t.Helper()
 			got, ok := b[0].(stores.Reading)
-			if !ok || got.Way != r.Way || got.Gross.Q != r.Gross.Q || got.Lift1.Q != r.Lift1.Q || got.Lift2.Q != r.Lift2.Q || got.Heft != r.Heft || got.Note != r.Note {
+			if !ok || got.Way != r.Way || got.Gross.Q != r.Gross.Q || got.Lift1.Q != r.Lift1.Q || got.Lift2.Q != r.Lift2.Q || got.Heft != r.Heft || got.Note != r.Note || got.About != r.About {
 				t.Errorf("got %+v, want %+v", b[0], r)
 			}
 		}
@@ -55,7 +55,7 @@ func TestDraftTakesAnyMixOfWaysAndUnits(t *testing.T) {
 		{"two lifts in one cell", stores.Full, season.Cells{First: "48 + 45"}, one(stores.Reading{Way: stores.LiftBoth, Lift1: kg(lb(48)), Lift2: kg(lb(45))})},
 		{"heft in a sheet of weights", stores.Full, season.Cells{First: "Heavy"}, one(stores.Reading{Way: stores.Hand, Heft: stores.Heavy})},
 		{"heft by its letter", stores.Hand, season.Cells{First: "l"}, one(stores.Reading{Way: stores.Hand, Heft: stores.Light})},
-		{"about", stores.Full, season.Cells{First: "~93", Note: "windy"}, one(stores.Reading{Way: stores.Full, Gross: kg(lb(93)), Note: "about; windy"})},
+		{"about", stores.Full, season.Cells{First: "~93", Note: "windy"}, one(stores.Reading{Way: stores.Full, Gross: kg(lb(93)), About: true, Note: "windy"})},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b, bad := draftOne(t, c.way, c.in)

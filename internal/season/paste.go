@@ -313,5 +313,5 @@ func (r *pasteReader) dropUnused() {
 // same tells whether two readings say the same of a colony.
 func same(a, b stores.Reading) bool {
 	return a.Way == b.Way && a.Gross.Q == b.Gross.Q && a.Lift1.Q == b.Lift1.Q && a.Lift2.Q == b.Lift2.Q && a.Heft == b.Heft &&
-		slices.Equal(a.Frames, b.Frames) && a.InFeeder == b.InFeeder
+		slices.Equal(a.Frames, b.Frames) && a.InFeeder == b.InFeeder && a.About == b.About
 }
