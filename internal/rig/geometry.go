@@ -98,7 +98,8 @@ func (e End) headClosed(r, h float64) (v float64, ok bool) {
 				k = math.Pi - k
 			}
 		}
-		return a * r * r / 3 * k, true
+		// Near an empty tank the sum loses its digits and may fall below nothing.
+		return a * r * r / 3 * math.Max(0, k), true
 	}
 	return 0, false
 }
