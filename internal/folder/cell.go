@@ -81,7 +81,9 @@ func quantityOf[Q units.Quantity](c *cell) (units.Entered[Q], error) {
 		return units.Entered[Q]{}, fault.Newf(fault.NotUnderstood, "", "%q has no unit, and the head names %s", c.text, strings.Join(c.b.mixed, " and ")).
 			WithHint("write %s %s or %s %s", c.text, c.b.mixed[0], c.text, c.b.mixed[1])
 	case usual != "" && (c.m.systemTold || col.usual[0] == col.usual[1] && col.usual[1] == col.usual[2]):
-		c.b.usual++
+		if col.sort != sPart { // percent is the only unit there is
+			c.b.usual++
+		}
 		return units.EnterIn[Q](t, usual, c.m.loc)
 	case col.sort != sTemp && strings.Trim(t, "0.,") == "": // nothing is nothing in every unit
 		var none Q

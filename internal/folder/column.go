@@ -79,6 +79,23 @@ func (c col[B]) dashed() col[B]           { c.dash, c.need = true, true; return 
 func (c col[B]) or(a ...string) col[B]    { c.also = a; return c }
 func (c col[B]) void(blank string) col[B] { c.blank = blank; return c }
 
+// within refuses amounts that cannot be, at the column they stand in. The
+// season would refuse them too, but only the first of a row.
+func (c col[B]) within(lo, hi float64, unit string, get func(*B) float64) col[B] {
+	take := c.take
+	c.take = func(b *B, x *cell) error {
+		if err := take(b, x); err != nil {
+			return err
+		}
+		if v := get(b); !(v >= lo && v <= hi) {
+			return fault.Newf(fault.OutOfRange, "", "that is not between %v and %v%s", lo, hi, unit).
+				WithHint("is the unit right? write for example %s", c.example)
+		}
+		return nil
+	}
+	return c
+}
+
 // bare makes the unit stand in the head when written, and bare numbers below.
 func (c col[B]) bare(head string) col[B] { c.head, c.plain, c.decimal = head, true, true; return c }
 
@@ -124,7 +141,7 @@ func amount[B any, Q units.Quantity](s sort, name, what, example string, usual [
 	return col[B]{column: column{name: name, sort: s, what: what, example: example, usual: usual, unit: units.UnitName[Q], decimal: true},
 		put: func(b *B) string {
 			if q := *at(b); q != 0 {
-				return q.String()
+				return round(q)
 			}
 			return ""
 		},
@@ -141,7 +158,7 @@ func known[B any, Q units.Quantity](s sort, name, what, example string, usual [3
 	c := amount[B](s, name, what, example, usual, func(b *B) *Q { q, _ := at(b); return q })
 	c.put = func(b *B) string {
 		if q, ok := at(b); *ok {
-			return (*q).String()
+			return round(*q)
 		}
 		return ""
 	}

@@ -18,7 +18,7 @@ type splitter struct {
 	s     string
 	delim byte
 	limit int // bytes in a cell
-	tell  func(error)
+	tell  func(row int, err error)
 }
 
 // rows cuts the whole text. A blank line is a row without cells.
@@ -27,14 +27,14 @@ func (p splitter) rows() [][]string {
 	wide := 0
 	for pos := 0; pos < len(p.s); {
 		if len(out) == maxRows {
-			p.tell(fault.Newf(fault.OutOfRange, p.file, "there are more than %d rows", maxRows).WithHint("split the table by years"))
+			p.tell(len(out), fault.Newf(fault.OutOfRange, p.file, "there are more than %d rows", maxRows).WithHint("split the table by years"))
 			return out
 		}
 		cells := make([]string, 0, wide)
 		cells, pos = p.row(cells, pos, len(out)+1)
 		if len(cells) > maxCols {
 			if strings.TrimSpace(strings.Join(cells[maxCols:], "")) != "" {
-				p.tell(fault.Newf(fault.OutOfRange, fmt.Sprintf("%s row %d", p.file, len(out)+1), "the row has more than %d cells", maxCols).
+				p.tell(len(out)+1, fault.Newf(fault.OutOfRange, fmt.Sprintf("%s row %d", p.file, len(out)+1), "the row has more than %d cells", maxCols).
 					WithHint("take the columns out that are not the season's"))
 			}
 			cells = cells[:maxCols]
@@ -92,7 +92,7 @@ func (p splitter) cell(pos, n int) (string, int) {
 }
 
 func (p splitter) tooLong(n int) {
-	p.tell(fault.Newf(fault.OutOfRange, fmt.Sprintf("%s row %d", p.file, n), "a cell has more than %d KB", p.limit>>10).
+	p.tell(n, fault.Newf(fault.OutOfRange, fmt.Sprintf("%s row %d", p.file, n), "a cell has more than %d KB", p.limit>>10).
 		WithHint("is there a quote that is never closed?"))
 }
 
@@ -105,7 +105,7 @@ func (p splitter) quoted(i, n int) (text string, end int, ok bool) {
 	for {
 		k := strings.IndexByte(p.s[i:min(len(p.s), start+p.limit+1)], '"')
 		if k < 0 {
-			p.tell(fault.New(fault.NotUnderstood, fmt.Sprintf("%s row %d", p.file, n), "a quote is opened and not closed").
+			p.tell(n, fault.New(fault.NotUnderstood, fmt.Sprintf("%s row %d", p.file, n), "a quote is opened and not closed").
 				WithHint("put a second \" at the end of the cell, or take the first one out"))
 			return "", 0, false
 		}
@@ -126,7 +126,7 @@ func (p splitter) quoted(i, n int) (text string, end int, ok bool) {
 		}
 		if !told {
 			told = true
-			p.tell(fault.New(fault.NotUnderstood, fmt.Sprintf("%s row %d", p.file, n), "a quote stands in the middle of a quoted cell").
+			p.tell(n, fault.New(fault.NotUnderstood, fmt.Sprintf("%s row %d", p.file, n), "a quote stands in the middle of a quoted cell").
 				WithHint("double it: \"a 5\"\" board\""))
 		}
 		i++

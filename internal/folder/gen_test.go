@@ -29,7 +29,7 @@ var (
 	word = rapid.OneOf(rapid.SampledFrom([]string{"14", "07", "1E5", "-", "?", "0", "=A1", "'=A1", "-3", "ridge", "Ridge Road", "home", "off", "none", "é", "a;b", `"q"`, "x,y", "TRUE", "no", "M 2", "_x0041_"}),
 		rapid.StringMatching(`[A-Za-z0-9äö=+@'_;,."-]([A-Za-z0-9äö=+@' _;,."-]{0,12}[A-Za-z0-9])?`))
 	maybeWord = rapid.OneOf(rapid.Just(""), word)
-	flag      = rapid.Bool()
+	coin      = rapid.Bool()
 )
 
 func amountGen(max float64) *rapid.Generator[float64] {
@@ -69,7 +69,7 @@ var stackGen = rapid.Custom(func(t *rapid.T) hive.Stack {
 	box := rapid.Custom(func(t *rapid.T) hive.Box {
 		return hive.Box{Kind: rapid.SampledFrom([]string{"lang10-deep", "lang10-medium", "bsn-deep", "bs14x12", "no-such-box", "odd.name"}).Draw(t, "box"), Frames: rapid.SampledFrom([]int{0, 0, 9}).Draw(t, "frames")}
 	})
-	s := hive.Stack{Boxes: rapid.SliceOfN(box, 0, 4).Draw(t, "boxes"), Poly: flag.Draw(t, "poly"), TareKnown: flag.Draw(t, "tare known")}
+	s := hive.Stack{Boxes: rapid.SliceOfN(box, 0, 4).Draw(t, "boxes"), Poly: coin.Draw(t, "poly"), TareKnown: coin.Draw(t, "tare known")}
 	if len(s.Boxes) == 0 {
 		s.Boxes = nil
 	}
@@ -94,7 +94,7 @@ var dayGen = rapid.Custom(func(t *rapid.T) units.Day {
 
 var momentGen = rapid.Custom(func(t *rapid.T) units.Moment {
 	d := dayGen.Draw(t, "day")
-	if flag.Draw(t, "day only") {
+	if coin.Draw(t, "day only") {
 		return units.OnDay(d)
 	}
 	zone := time.FixedZone("", 60*rapid.SampledFrom([]int{0, -240, 330, 60, -570}).Draw(t, "offset"))
@@ -129,7 +129,7 @@ var roadGen = rapid.Custom(func(t *rapid.T) season.Road {
 })
 
 var lookGen = rapid.Custom(func(t *rapid.T) apiary.Look {
-	l := apiary.Look{Colony: word.Draw(t, "colony"), BeesKnown: flag.Draw(t, "bk"), BroodKnown: flag.Draw(t, "rk"), Queen: answerGen.Draw(t, "q"), Disease: answerGen.Draw(t, "d"), Treatment: answerGen.Draw(t, "t"),
+	l := apiary.Look{Colony: word.Draw(t, "colony"), BeesKnown: coin.Draw(t, "bk"), BroodKnown: coin.Draw(t, "rk"), Queen: answerGen.Draw(t, "q"), Disease: answerGen.Draw(t, "d"), Treatment: answerGen.Draw(t, "t"),
 		Super: answerGen.Draw(t, "s"), Refuses: answerGen.Draw(t, "r"), Granulated: units.Mass(amountGen(20).Draw(t, "g")), Note: wildText.Draw(t, "note")}
 	if l.BeesKnown || rapid.IntRange(0, 9).Draw(t, "odd") == 0 {
 		l.Bees = amountGen(30).Draw(t, "bees")
@@ -143,23 +143,23 @@ var lookGen = rapid.Custom(func(t *rapid.T) apiary.Look {
 var readingGen = rapid.Custom(func(t *rapid.T) stores.Reading {
 	r := stores.Reading{Colony: word.Draw(t, "colony"), Way: rapid.SampledFrom([]stores.Way{stores.Full, stores.LiftBoth, stores.LiftOne, stores.Frames, stores.Hand, stores.Scale}).Draw(t, "way"),
 		Gross: massGen.Draw(t, "gross"), Lift1: massGen.Draw(t, "lift1"), Lift2: massGen.Draw(t, "lift2"), InFeeder: volumeGen.Draw(t, "in"), Off: units.Mass(amountGen(9).Draw(t, "off")),
-		Unusable: units.Mass(amountGen(9).Draw(t, "un")), Wet: flag.Draw(t, "wet"), Note: wildText.Draw(t, "note")}
-	if flag.Draw(t, "levers") {
+		Unusable: units.Mass(amountGen(9).Draw(t, "un")), Wet: coin.Draw(t, "wet"), About: coin.Draw(t, "about"), Note: wildText.Draw(t, "note")}
+	if coin.Draw(t, "levers") {
 		r.Levers = &stores.Levers{Arm1: units.Length(amountGen(2).Draw(t, "a1")), Arm2: units.Length(amountGen(2).Draw(t, "a2")), Pivots: units.Length(amountGen(2).Draw(t, "p"))}
 	}
-	if r.Way == stores.Frames || flag.Draw(t, "frames") {
+	if r.Way == stores.Frames || coin.Draw(t, "frames") {
 		r.Frames = rapid.SliceOfN(rapid.Custom(func(t *rapid.T) stores.FrameCount {
 			return stores.FrameCount{Box: rapid.SampledFrom([]string{"lang10-deep", "lang10-medium", "", "odd"}).Draw(t, "box"), Sealed: amountGen(20).Draw(t, "sealed"), Open: amountGen(9).Draw(t, "open")}
 		}), 1, 3).Draw(t, "count")
 	}
-	if r.Way == stores.Hand || flag.Draw(t, "hefted") {
+	if r.Way == stores.Hand || coin.Draw(t, "hefted") {
 		r.Heft = rapid.SampledFrom([]stores.Heft{stores.Light, stores.Fair, stores.Heavy}).Draw(t, "heft")
 	}
 	return r
 })
 
 var weatherGen = rapid.Custom(func(t *rapid.T) weather.Day {
-	d := weather.Day{Station: word.Draw(t, "station"), Day: dayGen.Draw(t, "date"), Forecast: flag.Draw(t, "fc"), HasMax: flag.Draw(t, "max"), HasMin: flag.Draw(t, "min"), HasRain: flag.Draw(t, "rain")}
+	d := weather.Day{Station: word.Draw(t, "station"), Day: dayGen.Draw(t, "date"), Forecast: coin.Draw(t, "fc"), HasMax: coin.Draw(t, "max"), HasMin: coin.Draw(t, "min"), HasRain: coin.Draw(t, "rain")}
 	if d.HasMax {
 		d.TMax = units.Temp(rapid.Float64Range(0, 50).Draw(t, "tmax"))
 	}
@@ -177,7 +177,7 @@ var strengthGen = rapid.OneOf(rapid.SampledFrom([]units.Strength{0, 0.5, 2.0 / 3
 }))
 
 var moneyGen = rapid.Custom(func(t *rapid.T) units.Money {
-	if flag.Draw(t, "none") {
+	if coin.Draw(t, "none") {
 		return units.Money{}
 	}
 	return units.MustMoney(rapid.SampledFrom([]string{"12.50 USD", "590 USD", "0.00 EUR", "1234.567 EUR", "-3.20 USD", "7 JPY"}).Draw(t, "money"))
@@ -186,13 +186,13 @@ var moneyGen = rapid.Custom(func(t *rapid.T) units.Money {
 // bodies makes bodies of each kind; the test below looks that none is missing.
 var bodies = map[string]*rapid.Generator[any]{
 	"yard": rapid.Custom(func(t *rapid.T) any {
-		y := apiary.Yard{ID: word.Draw(t, "yard"), Name: maybeWord.Draw(t, "name"), HasPlace: flag.Draw(t, "place"), Elev: units.Length(amountGen(3000).Draw(t, "elev")),
+		y := apiary.Yard{ID: word.Draw(t, "yard"), Name: maybeWord.Draw(t, "name"), HasPlace: coin.Draw(t, "place"), Elev: units.Length(amountGen(3000).Draw(t, "elev")),
 			Climate: rapid.SampledFrom([]apiary.Climate{"", apiary.Warm, apiary.VeryCold}).Draw(t, "climate"), Station: maybeWord.Draw(t, "station"), Setup: units.Duration(amountGen(900).Draw(t, "setup")),
-			Access: wildText.Draw(t, "access"), Closed: flag.Draw(t, "closed")}
+			Access: wildText.Draw(t, "access"), Closed: coin.Draw(t, "closed")}
 		if y.HasPlace {
 			y.Lat, y.Lon = rapid.Float64Range(-90, 90).Draw(t, "lat"), rapid.Float64Range(-180, 180).Draw(t, "lon")
 		}
-		if flag.Draw(t, "stop") {
+		if coin.Draw(t, "stop") {
 			y.Stop = dayGen.Draw(t, "day")
 		}
 		return y
@@ -214,7 +214,7 @@ var bodies = map[string]*rapid.Generator[any]{
 		return apiary.Split{From: c.ID + "a", New: c, Stores: units.Mass(amountGen(20).Draw(t, "stores"))}
 	}),
 	"end": rapid.Custom(func(t *rapid.T) any {
-		e := apiary.Ended{Colony: word.Draw(t, "c"), State: rapid.SampledFrom([]apiary.State{apiary.Dead, apiary.Sold}).Draw(t, "s"), Cause: wildText.Draw(t, "cause"), LeftKnown: flag.Draw(t, "k")}
+		e := apiary.Ended{Colony: word.Draw(t, "c"), State: rapid.SampledFrom([]apiary.State{apiary.Dead, apiary.Sold}).Draw(t, "s"), Cause: wildText.Draw(t, "cause"), LeftKnown: coin.Draw(t, "k")}
 		if e.LeftKnown {
 			e.Left = units.Mass(amountGen(30).Draw(t, "left"))
 		}
@@ -236,7 +236,7 @@ var bodies = map[string]*rapid.Generator[any]{
 		return ledger.Taken{Colony: word.Draw(t, "c"), Volume: volumeGen.Draw(t, "v"), Note: wildText.Draw(t, "n")}
 	}),
 	"batch": rapid.Custom(func(t *rapid.T) any {
-		b := ledger.Batch{ID: word.Draw(t, "b"), Volume: volumeGen.Draw(t, "v"), Strength: strengthGen.Draw(t, "s"), Sugar: massGen.Draw(t, "m"), Water: volumeGen.Draw(t, "w"), TempKnown: flag.Draw(t, "k"),
+		b := ledger.Batch{ID: word.Draw(t, "b"), Volume: volumeGen.Draw(t, "v"), Strength: strengthGen.Draw(t, "s"), Sugar: massGen.Draw(t, "m"), Water: volumeGen.Draw(t, "w"), TempKnown: coin.Draw(t, "k"),
 			Lots: rapid.SampledFrom([][]string{nil, {"S-1"}, {"S-1", "S-2"}, {"a;b"}, {"=x"}, {}}).Draw(t, "lots"), Note: wildText.Draw(t, "n")}
 		if b.TempKnown {
 			b.Temp = units.Temp(rapid.Float64Range(-20, 90).Draw(t, "t"))
@@ -245,7 +245,7 @@ var bodies = map[string]*rapid.Generator[any]{
 	}),
 	"purchase": rapid.Custom(func(t *rapid.T) any {
 		p := ledger.Purchase{Item: word.Draw(t, "i"), Lot: maybeWord.Draw(t, "l"), Mass: massGen.Draw(t, "m"), Volume: volumeGen.Draw(t, "v"), Price: moneyGen.Draw(t, "p"), Supplier: wildText.Draw(t, "s"), Note: wildText.Draw(t, "n")}
-		if flag.Draw(t, "bb") {
+		if coin.Draw(t, "bb") {
 			p.BestBefore = dayGen.Draw(t, "best")
 		}
 		return p
@@ -277,7 +277,7 @@ var factsGen = rapid.Custom(func(t *rapid.T) []season.Fact {
 	used := map[season.ID]bool{}
 	x := newNamer()
 	common := momentGen.Draw(t, "common day")
-	if flag.Draw(t, "has a season.toml") {
+	if coin.Draw(t, "has a season.toml") {
 		since := units.OnDay(dayGen.Draw(t, "since"))
 		for _, s := range rapid.SliceOfNDistinct(settingGen, 0, 9, func(s season.Setting) string { return s.Key }).Draw(t, "head") {
 			f := season.Fact{Seen: since, Body: s}
@@ -293,20 +293,20 @@ var factsGen = rapid.Custom(func(t *rapid.T) []season.Fact {
 	for range rapid.IntRange(0, 14).Draw(t, "facts") {
 		kind := rapid.SampledFrom(season.Kinds()).Draw(t, "kind")
 		f := season.Fact{Seen: common, Body: bodies[kind].Draw(t, kind)}
-		if flag.Draw(t, "own moment") {
+		if coin.Draw(t, "own moment") {
 			f.Seen = momentGen.Draw(t, "seen")
 		}
-		if kind == "weather" && flag.Draw(t, "on its day") {
+		if kind == "weather" && coin.Draw(t, "on its day") {
 			f.Seen = units.OnDay(f.Body.(weather.Day).Day)
 		}
-		if flag.Draw(t, "dressed") {
+		if coin.Draw(t, "dressed") {
 			f.Made = momentGen.Draw(t, "made")
 			f.By = rapid.OneOf(rapid.Just("Ann"), rapid.StringMatching(`[=a-z é']{0,6}`)).Draw(t, "by")
 		}
 		if len(out) > 0 && rapid.IntRange(0, 5).Draw(t, "replaces") == 0 {
 			f.Replaces = out[rapid.IntRange(0, len(out)-1).Draw(t, "which")].ID
 		}
-		if s, ok := f.Body.(season.Strike); ok && len(out) > 0 && flag.Draw(t, "strikes ours") {
+		if s, ok := f.Body.(season.Strike); ok && len(out) > 0 && coin.Draw(t, "strikes ours") {
 			s.Fact = out[rapid.IntRange(0, len(out)-1).Draw(t, "which")].ID
 			f.Body = s
 		}
@@ -315,7 +315,7 @@ var factsGen = rapid.Custom(func(t *rapid.T) []season.Fact {
 			g.ID = idGen.Draw(t, "id")
 			if b, err := season.EncodeBody(&g); err == nil && rapid.IntRange(0, 3).Draw(t, "from a row") > 0 {
 				c := content(&g, b, nil)
-				if flag.Draw(t, "skip one") {
+				if coin.Draw(t, "skip one") {
 					x.derive(g.Kind(), c)
 				}
 				g.ID = x.derive(g.Kind(), c)

@@ -76,6 +76,11 @@ func (f *field) match(h string, l units.Locale) (b bound, strength int, err erro
 		}
 		if key == n {
 			best.unit, best.mixed, err = f.headUnit(remark, l)
+			if remark == "" && i > 0 && f.unit != nil { // "km" and "brix" are names and units in one
+				if u, e := f.unit(n, l); e == nil {
+					best.unit = u
+				}
+			}
 			return best, rank + 500 + len(n), err
 		}
 		end, ok := strings.CutPrefix(key, n)
@@ -140,7 +145,7 @@ func (s *sheet) bind(head []string, row int) []*bound {
 		case b.f == nil:
 			s.warn(s.at(row, strings.TrimSpace(h)), "the column is none of ours and was passed over", "the manual lists the columns of "+s.t.file())
 		case from[b.f] != "":
-			s.tell(fault.Newf(fault.Conflict, s.at(row, b.label), "the columns %q and %q both mean %s", from[b.f], b.label, b.f.name).
+			s.tell(row, fault.Newf(fault.Conflict, s.at(row, b.label), "the columns %q and %q both mean %s", from[b.f], b.label, b.f.name).
 				WithHint("rename or remove one of them"))
 		default:
 			b.at = i
@@ -155,7 +160,7 @@ func (s *sheet) bind(head []string, row int) []*bound {
 		}
 	}
 	if len(missing) > 0 {
-		s.tell(fault.Newf(fault.Missing, fmt.Sprintf("%s row %d", s.name, row), "the head has no column %s", strings.Join(missing, ", ")).
+		s.tell(row, fault.Newf(fault.Missing, fmt.Sprintf("%s row %d", s.name, row), "the head has no column %s", strings.Join(missing, ", ")).
 			WithHint("the head of %s has at least: %s", s.t.file(), strings.Join(s.t.needs(), ", ")))
 	}
 	return out

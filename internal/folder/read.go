@@ -38,7 +38,7 @@ func ReadDir(dir string) ([]season.Fact, Report, error) {
 
 // ReadReport is [Read], and tells what was found and passed over as well.
 func ReadReport(fsys fs.FS) ([]season.Fact, Report, error) {
-	l := loader{fsys: fsys}
+	l := loader{fsys: fsys, rep: Report{Tables: []Count{}, Warnings: []Warning{}}}
 	l.list()
 	l.season()
 	for _, t := range tables {
@@ -132,15 +132,17 @@ func (l *loader) season() {
 	if err == nil {
 		text, _, err = textOf(name, b)
 	}
-	var entries []entry
-	if err == nil {
-		entries, err = tomlEntries([]byte(text))
-	}
 	if err != nil {
 		l.tell(err)
+		l.house.systemTold, l.house.since = true, 1 // blame no cell for what cannot be known now
 		return
 	}
+	bad := len(l.errs)
+	entries := tomlEntries([]byte(text), l.tell)
 	l.settings(entries, seasonFile)
+	if len(l.errs) > bad && entries == nil {
+		l.house.systemTold, l.house.since = true, 1
+	}
 }
 
 // settings takes what the entries of season.toml, or of the sheet season, say.

@@ -2,6 +2,7 @@ package folder
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -11,23 +12,23 @@ import (
 
 // Report says what was found in a folder and what was passed over.
 type Report struct {
-	Tables   []Count   // in the order of the manual; only those that were there
-	Warnings []Warning // none of them keeps a folder from being read
+	Tables   []Count   `json:"tables"`   // in the order of the manual; only those that were there
+	Warnings []Warning `json:"warnings"` // none of them keeps a folder from being read
 }
 
 // Count is what was found in one file or sheet.
 type Count struct {
-	File    string // "readings.csv", or "sheet readings"
-	Rows    int    // with something in them, the head not counted
-	Facts   int
-	NotSeen int // rows that say nothing was seen, passed over
+	File    string `json:"file"` // "readings.csv", or "sheet readings"
+	Rows    int    `json:"rows"` // with something in them, the head not counted
+	Facts   int    `json:"facts"`
+	NotSeen int    `json:"not_seen"` // rows that say nothing was seen, passed over
 }
 
 // Warning is something a keeper should look at.
 type Warning struct {
-	Thing string // where
-	Say   string
-	Hint  string // may be empty
+	Thing string `json:"thing"` // where
+	Say   string `json:"say"`
+	Hint  string `json:"hint,omitzero"`
 }
 
 // String gives the sentence, led by the place.
@@ -39,7 +40,7 @@ type sheet struct {
 	t     *table
 	m     *manner
 	delim byte // 0 in a workbook
-	errs  fault.List
+	errs  []rowError
 	more  int // troubles not told
 	warns []Warning
 	count Count
@@ -68,21 +69,32 @@ func (s *sheet) at(row int, label string) string {
 	return fmt.Sprintf("%s row %d, column %s", s.name, row, label)
 }
 
+// rowError is a trouble with its row, 0 for the whole table.
+type rowError struct {
+	row int
+	err error
+}
+
 // tell notes a trouble; beyond a number no reader would go on with, it counts.
-func (s *sheet) tell(err error) {
+func (s *sheet) tell(row int, err error) {
 	if len(s.errs) >= maxTold {
 		s.more++
 		return
 	}
-	s.errs = append(s.errs, err)
+	s.errs = append(s.errs, rowError{row, err})
 }
 
-// told gives all troubles of the sheet.
+// told gives all troubles of the sheet, from top to bottom.
 func (s *sheet) told() fault.List {
-	if s.more == 0 {
-		return s.errs
+	slices.SortStableFunc(s.errs, func(a, b rowError) int { return a.row - b.row })
+	var out fault.List
+	for _, e := range s.errs {
+		out = append(out, e.err)
 	}
-	return append(s.errs, fault.Newf(fault.NotUnderstood, s.name, "and %d more of this kind", s.more).
+	if s.more == 0 {
+		return out
+	}
+	return append(out, fault.Newf(fault.NotUnderstood, s.name, "and %d more of this kind", s.more).
 		WithHint("mend these first"))
 }
 
@@ -92,7 +104,7 @@ func (s *sheet) warn(thing, say, hint string) {
 
 // trouble notes what is wrong with a cell.
 func (s *sheet) trouble(err error, row int, label, text string) {
-	s.tell(placed(err, s.at(row, label), text, ""))
+	s.tell(row, placed(err, s.at(row, label), text, ""))
 }
 
 // foundSay makes the sentence of a trouble say what was found.

@@ -18,7 +18,7 @@ func (s *sheet) read(text string) {
 	}
 	delim, at := s.findHead(text)
 	if at < 0 {
-		s.tell(fault.Newf(fault.NotUnderstood, s.name, "no row looks like the head of this table").
+		s.tell(0, fault.Newf(fault.NotUnderstood, s.name, "no row looks like the head of this table").
 			WithHint("the head of %s has at least: %s", s.t.file(), strings.Join(s.t.needs(), ", ")))
 		return
 	}
@@ -42,7 +42,7 @@ func (s *sheet) findHead(text string) (delim byte, at int) {
 	best := 0
 	at = -1
 	for i := range len(tries) {
-		rows := splitter{s: top(text), delim: tries[i], limit: maxCell, tell: func(error) {}}.rows()
+		rows := splitter{s: top(text), delim: tries[i], limit: maxCell, tell: func(int, error) {}}.rows()
 		if k, n := s.t.headRow(rows); n > best {
 			best, delim, at = n, tries[i], k
 		}
@@ -134,7 +134,7 @@ func (s *sheet) bare(head []string) []int {
 // cannot be trusted: a decimal comma between commas shifts all that follows.
 func (s *sheet) overhang(r, head []string, bare []int, n int) bool {
 	shifted := func() {
-		s.tell(fault.New(fault.NotUnderstood, s.at(n, ""), "the row has more cells than the head").
+		s.tell(n, fault.New(fault.NotUnderstood, s.at(n, ""), "the row has more cells than the head").
 			WithHint("a decimal comma wants quotes around its number, or semicolons between the cells"))
 	}
 	for i := len(head); i < len(r); i++ {

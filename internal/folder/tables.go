@@ -41,8 +41,8 @@ var settingsTable = tableOf("settings", "setting",
 var yardsTable = tableOf("yards", "yard", "One row for each yard; a later row for the same yard replaces what was told before.",
 	named("yard", "your short name for it; it never changes", "ridge", func(b *apiary.Yard) *string { return &b.ID }).needed().or("yard id", "site"),
 	named("name", "its name in full", "Ridge Road", func(b *apiary.Yard) *string { return &b.Name }).or("full name"),
-	numeric("lat", "degrees north, south negative", "42.44", func(b *apiary.Yard) (*float64, *bool) { return &b.Lat, &b.HasPlace }).or("latitude").void("not told"),
-	numeric("lon", "degrees east, west negative", "-76.5", func(b *apiary.Yard) (*float64, *bool) { return &b.Lon, &b.HasPlace }).or("longitude", "long").void("not told"),
+	numeric("lat", "degrees north, south negative", "42.44", func(b *apiary.Yard) (*float64, *bool) { return &b.Lat, &b.HasPlace }).within(-90, 90, "°", func(b *apiary.Yard) float64 { return b.Lat }).or("latitude").void("not told"),
+	numeric("lon", "degrees east, west negative", "-76.5", func(b *apiary.Yard) (*float64, *bool) { return &b.Lon, &b.HasPlace }).within(-180, 180, "°", func(b *apiary.Yard) float64 { return b.Lon }).or("longitude", "long").void("not told"),
 	amount(sLength, "elev", "height above the sea", "310 m", usualElev, func(b *apiary.Yard) *units.Length { return &b.Elev }).or("elevation", "altitude", "height").void("not told, as is 0"),
 	choice("climate", "class of winter, by the mean temperature of January (in the south, July)",
 		[]apiary.Climate{apiary.Warm, apiary.Mild, apiary.Temperate, apiary.Cold, apiary.VeryCold}, nil,
@@ -72,7 +72,7 @@ func (t *table) place() *table {
 // stackColumns are the columns of a stack: the boxes as text, and beside them
 // what a spreadsheet would rather have apart.
 func stackColumns[B any](need bool, at func(*B) *hive.Stack) []col[B] {
-	boxes := col[B]{column: column{name: "stack", also: []string{"boxes", "hive", "woodenware"}, sort: sStack, need: need,
+	boxes := col[B]{column: column{name: "stack", also: []string{"boxes", "woodenware"}, sort: sStack, need: need,
 		what: "boxes from the bottom up, as box + box; box:9 for nine frames in it, box x2 for two alike", example: "lang10-deep + lang10-medium", blank: "not told"},
 		put: func(b *B) string { return hive.Stack{Boxes: at(b).Boxes}.String() },
 		take: func(b *B, c *cell) error {
@@ -190,7 +190,7 @@ var unitesTable = tableOf("unites", "unite", "Colonies joined: the stores add up
 
 var splitsTable = ending(tableOf("splits", "split", "Colonies split: a new colony made from part of another.",
 	append(append([]col[apiary.Split]{
-		named("from", "colony it was made from", "14", func(b *apiary.Split) *string { return &b.From }).needed(),
+		named("from", "colony it was made from", "12", func(b *apiary.Split) *string { return &b.From }).needed(),
 	}, colonyColumns(func(b *apiary.Split) *apiary.Colony { return &b.New })...),
 		amount(sMass, "stores", "stores that went with it", "10 lb", usualMass, func(b *apiary.Split) *units.Mass { return &b.Stores }).void("none, as is 0"),
 	)...,
@@ -216,11 +216,14 @@ var strikesTable = tableOf("strikes", "strike", "Facts taken out of force: they 
 )
 
 var roadsTable = ending(tableOf("roads", "road", "Distances as you know them; they hold both ways unless the other way is told too.",
-	place("from", "yard, or home", func(b *season.Road) *string { return &b.From }),
-	place("to", "yard, or home", func(b *season.Road) *string { return &b.To }),
+	place("from", "yard, or home", "home", func(b *season.Road) *string { return &b.From }),
+	place("to", "yard, or home", "ridge", func(b *season.Road) *string { return &b.To }),
 	amount(sRoad, "dist", "distance on the road", "12.4 mi", usualRoad, func(b *season.Road) *units.Length { return &b.Dist }).or("distance", "km", "miles", "mileage").void("not told, as is 0"),
 	amount(sTime, "time", "driving time", "25 min", usualTime, func(b *season.Road) *units.Duration { return &b.Time }).or("driving time", "minutes").void("not told, as is 0"),
 ).holding().blaming(map[string]string{"distance": "dist", "driving time": "time"}), func(b *season.Road, r *row) error {
+	if b.From == b.To {
+		return in("to", fault.New(fault.Conflict, "", "a road leads from one place to another").WithHint("where the truck starts is called home"))
+	}
 	if b.Dist == 0 && b.Time == 0 && !r.has("dist", "time") {
 		return in("dist", fault.New(fault.Missing, "", "neither a distance nor a driving time stands here").WithHint("write for example 12.4 mi"))
 	}
@@ -231,8 +234,8 @@ var roadsTable = ending(tableOf("roads", "road", "Distances as you know them; th
 const homeWord = "home"
 
 // place is one end of a road: a yard, or nothing for home.
-func place(name, what string, at func(*season.Road) *string) col[season.Road] {
-	c := named(name, what, "ridge", at).needed()
+func place(name, what, example string, at func(*season.Road) *string) col[season.Road] {
+	c := named(name, what, example, at).needed()
 	c.blank = "not allowed; home is called home"
 	c.put = func(b *season.Road) string { return firstOf(*at(b), homeWord) }
 	take := c.take

@@ -30,9 +30,9 @@ func answer(name, what string, at func(*apiary.Look) *apiary.Answer) col[apiary.
 
 var looksTable = tableOf("looks", "look", "What was seen of the bees at a visit.",
 	named("colony", "the colony", "14", func(b *apiary.Look) *string { return &b.Colony }).needed().or("hive", "hive no", "hive number"),
-	numeric("bees", "frames of bees, both sides counted as one frame", "8", func(b *apiary.Look) (*float64, *bool) { return &b.Bees, &b.BeesKnown }).or("frames of bees", "bee frames").
+	numeric("bees", "frames of bees, both sides counted as one frame", "8", func(b *apiary.Look) (*float64, *bool) { return &b.Bees, &b.BeesKnown }).within(0, 60, " frames", func(b *apiary.Look) float64 { return b.Bees }).or("frames of bees", "bee frames").
 		void("not looked at, as is -; 0 is none"),
-	numeric("brood", "frames of brood, both sides counted as one frame", "3½", func(b *apiary.Look) (*float64, *bool) { return &b.Brood, &b.BroodKnown }).or("frames of brood", "brood frames").
+	numeric("brood", "frames of brood, both sides counted as one frame", "3½", func(b *apiary.Look) (*float64, *bool) { return &b.Brood, &b.BroodKnown }).within(0, 60, " frames", func(b *apiary.Look) float64 { return b.Brood }).or("frames of brood", "brood frames").
 		void("not looked at, as is -; 0 is none"),
 	answer("queen", "queen or fresh eggs seen", func(b *apiary.Look) *apiary.Answer { return &b.Queen }).or("queen seen", "queenright"),
 	answer("disease", "disease seen or suspected", func(b *apiary.Look) *apiary.Answer { return &b.Disease }),
@@ -49,7 +49,7 @@ func lever(name, what string, at func(*stores.Levers) *units.Length) col[stores.
 		usual: usualLever, unit: units.UnitName[units.Length], decimal: true},
 		put: func(b *stores.Reading) string {
 			if b.Levers != nil && *at(b.Levers) != 0 {
-				return at(b.Levers).String()
+				return round(*at(b.Levers))
 			}
 			return ""
 		},
@@ -68,7 +68,15 @@ func lever(name, what string, at func(*stores.Levers) *units.Length) col[stores.
 }
 
 func weight(name, what, example string, at func(*stores.Reading) *units.Entered[units.Mass]) col[stores.Reading] {
-	return entered(sMass, name, what, example, usualMass, at).void("not weighed; - if it was not read")
+	c := entered(sMass, name, what, example, usualMass, at)
+	take := c.take
+	c.take = func(b *stores.Reading, x *cell) error {
+		if rest, about := units.ParseAbout(x.text); about { // "~48 lb"
+			b.About, x.text = true, rest
+		}
+		return take(b, x)
+	}
+	return c.within(0, 500, " kg", func(b *stores.Reading) float64 { return at(b).Q.Kg() }).void("not weighed; - if it was not read")
 }
 
 var readingsTable = ending(tableOf("readings", "reading",
@@ -94,6 +102,7 @@ var readingsTable = ending(tableOf("readings", "reading",
 	amount(sMass, "off", "weight of things on it that are no part of its stack (strap, stone, super)", "5 lb", usualMass, func(b *stores.Reading) *units.Mass { return &b.Off }).or("take off").void("none, as is 0").seldom(),
 	amount(sMass, "unusable", "stores the bees cannot use (granulated, fermenting)", "4 lb", usualMass, func(b *stores.Reading) *units.Mass { return &b.Unusable }).void("none, as is 0").seldom(),
 	yesno("wet", "rain-soaked wood, snow or ice on the lid", func(b *stores.Reading) *bool { return &b.Wet }),
+	yesno("about", "the weight is a guess: one figure for many hives, or not read off a scale", func(b *stores.Reading) *bool { return &b.About }).seldom(),
 	text("note", "anything", "windy", func(b *stores.Reading) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
 ), finishReading)
 
@@ -102,8 +111,9 @@ func finishReading(b *stores.Reading, r *row) error {
 	if b.Way != "" {
 		if !r.has("gross", "lift1", "lift2", "frames", "heft") && r.dashed("gross", "lift1", "lift2", "frames", "heft") {
 			r.skipped = true
+			return nil
 		}
-		return nil
+		return lacking(b.Way, r)
 	}
 	ways := 0
 	for _, w := range []struct {
@@ -127,6 +137,18 @@ func finishReading(b *stores.Reading, r *row) error {
 	case r.has("lift1", "lift2") && b.Way == stores.LiftOne:
 		if r.has("lift2") {
 			b.Way = stores.LiftBoth
+		}
+	}
+	return nil
+}
+
+// lacking tells which column the way of a reading cannot do without.
+func lacking(w stores.Way, r *row) error {
+	need := map[stores.Way][]string{stores.Full: {"gross"}, stores.Scale: {"gross"}, stores.LiftOne: {"lift1"}, stores.LiftBoth: {"lift1", "lift2"},
+		stores.Frames: {"frames"}, stores.Hand: {"heft"}}
+	for _, n := range need[w] {
+		if !r.has(n) {
+			return in(n, fault.Newf(fault.Missing, "", "nothing stands here, and the way is %s", w).WithHint("write for example %s, or - if it was not read", r.t.field(n).example))
 		}
 	}
 	return nil
@@ -250,9 +272,9 @@ var givenTable = ending(tableOf("given", "given", "Feed given: one row for each 
 	choice("feed", "what was given", []ledger.Feed{ledger.Syrup, ledger.Fondant, ledger.DrySugar, ledger.Comb, ledger.Protein},
 		map[string]ledger.Feed{"sugar": ledger.DrySugar, "comb": ledger.Comb, "candy": ledger.Fondant, "patty": ledger.Protein, "pollenpatty": ledger.Protein},
 		func(b *ledger.Given) *ledger.Feed { return &b.Feed }).void("syrup, when a volume stands there"),
-	entered(sVolume, "volume", "syrup", "2 US gal", usualFeed, func(b *ledger.Given) *units.Entered[units.Volume] { return &b.Volume }).or("given", "amount", "syrup").void("not told; a row with - is passed over"),
+	entered(sVolume, "volume", "syrup", "2 US gal", usualFeed, func(b *ledger.Given) *units.Entered[units.Volume] { return &b.Volume }).within(0, 200, " L", func(b *ledger.Given) float64 { return b.Volume.Q.L() }).or("given", "amount", "syrup").void("not told; a row with - is passed over"),
 	strength("strength of that syrup", func(b *ledger.Given) *units.Strength { return &b.Strength }),
-	entered(sMass, "mass", "fondant, dry sugar, frames, protein", "5 lb", usualMass, func(b *ledger.Given) *units.Entered[units.Mass] { return &b.Mass }).or("weight").void("not told; a row with - is passed over"),
+	entered(sMass, "mass", "fondant, dry sugar, frames, protein", "5 lb", usualMass, func(b *ledger.Given) *units.Entered[units.Mass] { return &b.Mass }).within(0, 200, " kg", func(b *ledger.Given) float64 { return b.Mass.Q.Kg() }).or("weight").void("not told; a row with - is passed over"),
 	named("batch", "batch the syrup came from", "B7", func(b *ledger.Given) *string { return &b.Batch }),
 	named("from", "frames: the colony that gave them", "12", func(b *ledger.Given) *string { return &b.From }),
 	named("plan", "plan it was on", "P3", func(b *ledger.Given) *string { return &b.Plan }).seldom(),

@@ -17,7 +17,7 @@ import (
 
 // degrees is a temperature column, written as bare numbers in °C.
 func degrees(name, what string, at func(*weather.Day) (*units.Temp, *bool)) col[weather.Day] {
-	c := known(sTemp, name, what, "21.5", usualTemp, at).bare(name + "_c").void("not measured, as is -; 0 is a temperature")
+	c := known(sTemp, name, what, "21.5", usualTemp, at).within(-90, 60, " °C", func(b *weather.Day) float64 { t, _ := at(b); return t.C() }).bare(name + "_c").void("not measured, as is -; 0 is a temperature")
 	c.put = func(b *weather.Day) string {
 		if t, ok := at(b); *ok {
 			return digits(t.C())
@@ -38,6 +38,9 @@ var weatherTable = weatherDays(ending(tableOf("weather", "weather",
 ).blaming(map[string]string{"highest temperature (°C)": "tmax", "lowest temperature (°C)": "tmin", "rain (mm)": "rain"}), func(b *weather.Day, r *row) error {
 	if r.fact.Seen.IsZero() {
 		r.fact.Seen = units.OnDay(b.Day)
+	}
+	if b.HasMax && b.HasMin && b.TMin > b.TMax {
+		return in("tmin", fault.New(fault.Conflict, "", "the lowest temperature is above the highest").WithHint("are the two columns the wrong way round?"))
 	}
 	r.skipped = b.IsBlank() // a day on which nothing was measured is no fact
 	return nil
@@ -101,7 +104,7 @@ var rainColumn = col[weather.Day]{
 		b.Rain = float64(e.Q / units.Millimetre)
 		return nil
 	},
-}
+}.within(0, 2000, " mm", func(b *weather.Day) float64 { return b.Rain })
 
 // planContent is where the content of a plan stands in the rows of its table.
 const (

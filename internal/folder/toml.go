@@ -36,7 +36,34 @@ type entry struct {
 
 // tomlEntries reads the lines of a season.toml. Its tables are flattened to
 // dotted keys; [figures] to figure.…, as the settings are called.
-func tomlEntries(b []byte) (out []entry, err error) {
+//
+// A line that cannot be read is told and passed over, so that all such lines
+// are told at once.
+func tomlEntries(b []byte, tell func(error)) (out []entry) {
+	lines := bytes.SplitAfter(b, []byte("\n"))
+	for range maxBadLines {
+		entries, lists, row, err := tomlOnce(bytes.Join(lines, nil))
+		if err == nil {
+			for _, e := range lists {
+				tell(e)
+			}
+			return entries
+		}
+		tell(err)
+		if row < 1 || row > len(lines) || len(bytes.TrimSpace(lines[row-1])) == 0 || bytes.TrimSpace(lines[row-1])[0] == '[' {
+			return nil
+		}
+		lines[row-1] = []byte("\n")
+	}
+	return nil
+}
+
+// maxBadLines is how many lines of a season.toml are told to be unreadable.
+const maxBadLines = 20
+
+// tomlOnce reads the whole, or tells what stops it and in which row. lists are
+// what is good TOML but no setting.
+func tomlOnce(b []byte) (out []entry, lists []error, row int, err error) {
 	defer func() { // the walker panics on what the reader below did not refuse
 		if r := recover(); r != nil {
 			err = fault.New(fault.Damaged, seasonFile, "the file cannot be read").WithHint("is it TOML? see the manual for an example")
@@ -44,14 +71,7 @@ func tomlEntries(b []byte) (out []entry, err error) {
 	}()
 	var all map[string]any
 	if err := toml.Unmarshal(b, &all); err != nil { // finds doubled keys, which the walk below would not
-		thing := seasonFile
-		var d *toml.DecodeError
-		if errors.As(err, &d) {
-			row, _ := d.Position()
-			thing = fmt.Sprintf("%s row %d", seasonFile, row)
-		}
-		return nil, &fault.Error{Kind: fault.NotUnderstood, Thing: thing, Say: "the line cannot be read: " + strings.TrimPrefix(err.Error(), "toml: "),
-			Hint: `a line looks like tank = "40 US gal"`, Err: err}
+		return nil, nil, rowOf(err), badLine(b, err)
 	}
 	var p unstable.Parser
 	p.Reset(b)
@@ -63,15 +83,43 @@ func tomlEntries(b []byte) (out []entry, err error) {
 			prefix = keyOf(e.Key())
 		case unstable.ArrayTable:
 			k := keyOf(e.Key())
-			return nil, fault.Newf(fault.NotUnderstood, seasonFile, "[[%s]] stands there, but no setting is a list", strings.Join(k, ".")).
-				WithHint("write [%s]", strings.Join(k, "."))
+			prefix = k
+			lists = append(lists, fault.Newf(fault.NotUnderstood, seasonFile, "[[%s]] stands there, but no setting is a list", strings.Join(k, ".")).
+				WithHint("write [%s]", strings.Join(k, ".")))
 		case unstable.KeyValue:
-			if out, err = flatten(&p, out, prefix, e); err != nil {
-				return nil, err
-			}
+			out = flatten(&p, out, &lists, prefix, e)
 		}
 	}
-	return out, p.Error()
+	return out, lists, 0, p.Error()
+}
+
+// rowOf gives the row a trouble with the file is in, 0 if it does not say.
+func rowOf(err error) int {
+	var d *toml.DecodeError
+	if !errors.As(err, &d) {
+		return 0
+	}
+	row, _ := d.Position()
+	return row
+}
+
+// badLine says which line cannot be read, in words of ours.
+func badLine(b []byte, err error) error {
+	e := &fault.Error{Kind: fault.NotUnderstood, Thing: seasonFile, Say: "the file cannot be read", Hint: `a line looks like tank = "40 US gal"`, Err: err}
+	row := rowOf(err)
+	lines := bytes.Split(b, []byte("\n"))
+	if row < 1 || row > len(lines) {
+		return e
+	}
+	e.Thing = fmt.Sprintf("%s row %d", seasonFile, row)
+	e.Say = "the line cannot be read"
+	if strings.Contains(err.Error(), "already") {
+		e.Say, e.Hint = "this is said twice", "keep one of the two lines"
+	}
+	if line := strings.TrimSpace(string(lines[row-1])); line != "" {
+		e.Say = foundSay(line, &fault.Error{Say: e.Say})
+	}
+	return e
 }
 
 func keyOf(it unstable.Iterator) []string {
@@ -83,7 +131,7 @@ func keyOf(it unstable.Iterator) []string {
 }
 
 // flatten adds the key and value of an expression, or those inside of it.
-func flatten(p *unstable.Parser, out []entry, prefix []string, e *unstable.Node) ([]entry, error) {
+func flatten(p *unstable.Parser, out []entry, lists *[]error, prefix []string, e *unstable.Node) []entry {
 	path := append(append([]string{}, prefix...), keyOf(e.Key())...)
 	row := 1
 	for it := e.Key(); it.Next(); {
@@ -98,17 +146,17 @@ func flatten(p *unstable.Parser, out []entry, prefix []string, e *unstable.Node)
 	v := e.Value()
 	switch v.Kind {
 	case unstable.InlineTable:
-		var err error
-		for it := v.Children(); it.Next() && err == nil; {
-			out, err = flatten(p, out, path, it.Node())
+		for it := v.Children(); it.Next(); {
+			out = flatten(p, out, lists, path, it.Node())
 		}
-		return out, err
+		return out
 	case unstable.Array:
-		return nil, fault.New(fault.NotUnderstood, at, "a list stands there, but no setting is one").WithHint("write one value")
+		*lists = append(*lists, fault.New(fault.NotUnderstood, at, "a list stands there, but no setting is one").WithHint("write one value"))
+		return out
 	case unstable.Float, unstable.Integer:
-		return append(out, entry{key, plainLiteral(string(v.Data)), at}), nil
+		return append(out, entry{key, plainLiteral(string(v.Data)), at})
 	}
-	return append(out, entry{key, string(v.Data), at}), nil
+	return append(out, entry{key, string(v.Data), at})
 }
 
 // plainLiteral writes a number of TOML as plain decimals: 1_000, +5 and 1e3
@@ -150,6 +198,7 @@ func readSeason(entries []entry, tell func(error)) head {
 			d, err := units.ParseDay(e.value)
 			if err != nil {
 				tell(placed(err, e.at, e.value, "write since = 2026-01-01"))
+				d = 1 // some day, so that no row is blamed for it
 			}
 			h.since, sinceAt = d, e.at
 		case "decimal":
@@ -191,9 +240,10 @@ func (h *head) takeDecimal(e entry, tell func(error)) string {
 func (h *head) take(e entry, decimalTold bool, tell func(error)) {
 	switch e.key {
 	case "house.units":
+		h.systemTold = true // or told wrongly, which is told once and not for each number
 		for _, u := range []units.System{units.US, units.Metric, units.UK} {
 			if strings.EqualFold(e.value, u.String()) {
-				h.system, h.systemTold = u, true
+				h.system = u
 			}
 		}
 	case "house.decimal":

@@ -194,7 +194,7 @@ func ReadXLSX(r io.ReaderAt, size int64) (facts []season.Fact, rep Report, err e
 		return nil, rep, damaged(err)
 	}
 	defer f.Close()
-	l := loader{house: house{zone: utc}}
+	l := loader{house: house{zone: utc}, rep: Report{Tables: []Count{}, Warnings: []Warning{}}}
 	l.workbook(f)
 	return l.finish()
 }
@@ -270,7 +270,7 @@ func (s *sheet) bookTable(rows [][]string) {
 	case at >= 0:
 		s.table(rows, at)
 	case slices.ContainsFunc(rows, func(r []string) bool { return !blank(r) }):
-		s.tell(fault.Newf(fault.NotUnderstood, s.name, "no row looks like the head of this table").
+		s.tell(0, fault.Newf(fault.NotUnderstood, s.name, "no row looks like the head of this table").
 			WithHint("the head of %s has at least: %s", s.t.name, strings.Join(s.t.needs(), ", ")))
 	default:
 		s.warn(s.name, "the sheet is empty", "")
@@ -281,37 +281,37 @@ func (s *sheet) bookTable(rows [][]string) {
 func (s *sheet) bookRows(f *excelize.File, name string) ([][]string, bool) {
 	rows, err := f.Rows(name)
 	if err != nil {
-		s.tell(&fault.Error{Kind: fault.Damaged, Thing: s.name, Say: "the sheet cannot be read", Err: err})
+		s.tell(0, &fault.Error{Kind: fault.Damaged, Thing: s.name, Say: "the sheet cannot be read", Err: err})
 		return nil, false
 	}
 	defer rows.Close()
 	var out [][]string
 	for rows.Next() {
 		if len(out) == maxRows {
-			s.tell(fault.Newf(fault.OutOfRange, s.name, "there are more than %d rows", maxRows).WithHint("split the table by years"))
+			s.tell(len(out), fault.Newf(fault.OutOfRange, s.name, "there are more than %d rows", maxRows).WithHint("split the table by years"))
 			return nil, false
 		}
 		cells, err := rows.Columns()
 		if err != nil {
-			s.tell(&fault.Error{Kind: fault.Damaged, Thing: s.at(len(out)+1, ""), Say: "the row cannot be read", Err: err})
+			s.tell(len(out)+1, &fault.Error{Kind: fault.Damaged, Thing: s.at(len(out)+1, ""), Say: "the row cannot be read", Err: err})
 			return nil, false
 		}
 		if len(cells) > maxCols {
 			if !blank(cells[maxCols:]) {
-				s.tell(fault.Newf(fault.OutOfRange, s.at(len(out)+1, ""), "the row has more than %d cells", maxCols).WithHint("take the columns out that are not the season's"))
+				s.tell(len(out)+1, fault.Newf(fault.OutOfRange, s.at(len(out)+1, ""), "the row has more than %d cells", maxCols).WithHint("take the columns out that are not the season's"))
 			}
 			cells = cells[:maxCols]
 		}
 		for i, c := range cells {
 			if len(c) > 4*maxBookCell || strings.IndexByte(c, 0) >= 0 {
-				s.tell(fault.Newf(fault.OutOfRange, s.at(len(out)+1, place26(i)), "the cell holds more than text of a sensible length"))
+				s.tell(len(out)+1, fault.Newf(fault.OutOfRange, s.at(len(out)+1, place26(i)), "the cell holds more than text of a sensible length"))
 				cells[i] = ""
 			}
 		}
 		out = append(out, cells)
 	}
 	if err := rows.Error(); err != nil {
-		s.tell(&fault.Error{Kind: fault.Damaged, Thing: s.name, Say: "the sheet cannot be read to its end", Err: err})
+		s.tell(0, &fault.Error{Kind: fault.Damaged, Thing: s.name, Say: "the sheet cannot be read to its end", Err: err})
 		return nil, false
 	}
 	return out, true

@@ -1,0 +1,174 @@
+package folder
+
+import (
+	"archive/zip"
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+
+	"larder/internal/fault"
+	"larder/internal/season"
+)
+
+// book makes a workbook as a spreadsheet program would: numbers as numbers,
+// days as serials.
+func book(t *testing.T, sheets map[string][][]any, change func(*excelize.File)) []byte {
+	t.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	for name, rows := range sheets {
+		if _, err := f.NewSheet(name); err != nil {
+			t.Fatal(err)
+		}
+		for i, r := range rows {
+			cell, _ := excelize.CoordinatesToCellName(1, i+1)
+			if err := f.SetSheetRow(name, cell, &r); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := f.DeleteSheet("Sheet1"); err != nil {
+		t.Fatal(err)
+	}
+	if change != nil {
+		change(f)
+	}
+	b, err := f.WriteToBuffer()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func readBook(b []byte) ([]season.Fact, Report, error) {
+	return ReadXLSX(bytes.NewReader(b), int64(len(b)))
+}
+
+func TestWorkbookOfASpreadsheet(t *testing.T) {
+	// 46270 is 5 September 2026: days since 30 December 1899; 0.736111… of a day is 17:40.
+	b := book(t, map[string][][]any{
+		"Season": {{"key", "value"}, {"format", 1}, {"since", 46023}, {"house.units", "us"}, {"house.zone", "America/New_York"}, {"rig.tank", "40 gal"}, {"home.lat", 42.44}},
+		"Readings": {{"Fall readings"}, {}, {"Date", "Hive", "Gross (lb)", "Wet", "Mine", "Note"},
+			{46270, 14, 96.5, true, "x", "windy"}, {46270.736111111111, 15, 48.299999999999997, false, nil, "=1+1"}, {nil, nil, nil}, {"2026-09-06", "016", "44 kg"}},
+		"Scratch": {{"whatever"}},
+		"looks":   {},
+	}, nil)
+	facts, rep, err := readBook(b)
+	golden(t, "testdata/spreadsheet.expected.txt", told(facts, rep, err))
+}
+
+func TestWorkbookFrom1904(t *testing.T) {
+	yes := true
+	b := book(t, map[string][][]any{"readings": {{"seen", "colony", "gross_lb"}, {44808, 14, 96}}}, func(f *excelize.File) {
+		if err := f.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &yes}); err != nil {
+			t.Fatal(err)
+		}
+	})
+	facts, _, err := readBook(b)
+	if err != nil || facts[0].Seen != someDay {
+		t.Errorf("%v %v", facts, err)
+	}
+}
+
+// A formula is read as what it came to when the book was saved; nothing is
+// worked out here.
+func TestWorkbookDoesNotCalculate(t *testing.T) {
+	b := book(t, map[string][][]any{"readings": {{"seen", "colony", "gross_lb"}, {"2026-09-05", 14, 96}}}, func(f *excelize.File) {
+		if err := f.SetCellFormula("readings", "C2", "1+1"); err != nil {
+			t.Fatal(err)
+		}
+	})
+	facts, _, err := readBook(b)
+	if err == nil && strings.Contains(told(facts, Report{}, nil), `"gross":"2 lb"`) {
+		t.Error("the formula was run")
+	}
+}
+
+func TestWorkbookTroubles(t *testing.T) {
+	b := book(t, map[string][][]any{
+		"season":   {{"key", "value"}, {"since", "some day"}, {"rig.tnak", 40}},
+		"readings": {{"seen", "colony", "gross"}, {46270, 14, "heavy"}, {99999999, 15, "96 lb"}},
+		"colonies": {{"this", "is", "no", "head"}, {1, 2, 3, 4}},
+	}, nil)
+	facts, rep, err := readBook(b)
+	if facts != nil || err == nil {
+		t.Fatalf("%d facts", len(facts))
+	}
+	golden(t, "testdata/badbook.expected.txt", told(nil, rep, err))
+}
+
+func TestNoWorkbook(t *testing.T) {
+	bomb := new(bytes.Buffer)
+	z := zip.NewWriter(bomb)
+	for _, n := range []string{"[Content_Types].xml", "xl/workbook.xml", "xl/worksheets/sheet1.xml"} {
+		w, err := z.Create(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		zeros := make([]byte, 1<<20)
+		for range 200 {
+			if _, err := w.Write(zeros); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for name, b := range map[string][]byte{
+		"nothing": nil, "text": []byte("seen,colony\n"), "an empty zip": []byte("PK\x05\x06" + strings.Repeat("\x00", 18)), "a zip bomb": bomb.Bytes(),
+		"half a book": book(t, map[string][][]any{"readings": {{"seen"}}}, nil)[:900],
+	} {
+		facts, _, err := readBook(b)
+		if facts != nil || err == nil || fault.KindOf(err) == fault.Internal {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if _, _, err := readBook(book(t, map[string][][]any{"mine": {{"a"}}}, nil)); !fault.Is(err, fault.NotFound) {
+		t.Errorf("a book of other things: %v", err)
+	}
+}
+
+// Both ways of writing hold the same.
+func TestFolderAndWorkbookAgree(t *testing.T) {
+	facts := someFacts(t)
+	var b bytes.Buffer
+	if err := WriteXLSX(&b, facts); err != nil {
+		t.Fatal(err)
+	}
+	back, rep, err := readBook(b.Bytes())
+	if err != nil || len(rep.Warnings) > 0 {
+		t.Fatal(err, rep.Warnings)
+	}
+	equalFacts(t, facts, back)
+	f, err := excelize.OpenReader(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if got := strings.Join(f.GetSheetList(), " "); got != "season settings yards colonies moves stacks feeders unites splits ends looks readings given notfed left taken batches purchases weather roads plans strikes other" {
+		t.Errorf("sheets: %s", got)
+	}
+	if typ, err := f.GetCellType("weather", "D2"); err != nil || typ != excelize.CellTypeUnset && typ != excelize.CellTypeNumber {
+		t.Errorf("a temperature is no number in the workbook: %v %v", typ, err)
+	}
+	if s, err := f.GetCellFormula("colonies", "J3"); err != nil || s != "" {
+		t.Errorf("a text became a formula: %q %v", s, err)
+	}
+}
+
+// The whole example, written: every file and column of it, read by somebody.
+func TestFullFolder(t *testing.T) {
+	m := inMemory{}
+	if err := Write(m.open, someFacts(t)); err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "testdata/full.expected.txt", m.String())
+	for _, x := range tables {
+		if m[x.file()] == nil {
+			t.Errorf("%s is not in the example", x.file())
+		}
+	}
+}
