@@ -259,13 +259,16 @@ func TestRecordSum(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sum := r.Sum(nil)
+	sum := r.Sum(7, nil)
+	if r.Sum(8, nil) == sum {
+		t.Error("the salt is not in the sum")
+	}
 	for i := range r.Body {
 		for bit := range 8 {
 			x := r
 			x.Body = bytes.Clone(r.Body)
 			x.Body[i] ^= 1 << bit
-			if x.Sum(nil) == sum {
+			if x.Sum(7, nil) == sum {
 				t.Fatalf("bit %d of byte %d is not in the sum", bit, i)
 			}
 		}
@@ -278,7 +281,7 @@ func TestRecordSum(t *testing.T) {
 	} {
 		x := r
 		change(&x)
-		if x.Sum(nil) == sum {
+		if x.Sum(7, nil) == sum {
 			t.Errorf("%s is not in the sum", name)
 		}
 	}

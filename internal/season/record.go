@@ -106,10 +106,11 @@ func (s Stamp) append(b []byte) []byte {
 
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
-// Sum gives a check sum over everything in the record (CRC-32C of [Record.Append]).
-// It finds damage, not malice. buf is scratch room and may be nil.
-func (r *Record) Sum(buf []byte) uint32 {
-	return crc32.Checksum(r.Append(buf[:0]), castagnoli)
+// Sum gives a check sum over everything in the record (CRC-32C of
+// [Record.Append], begun with salt). It finds damage, not malice. buf is scratch
+// room and may be nil.
+func (r *Record) Sum(salt uint32, buf []byte) uint32 {
+	return crc32.Update(salt, castagnoli, r.Append(buf[:0]))
 }
 
 // Fact reads a record back and checks the fact.

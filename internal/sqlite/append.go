@@ -173,7 +173,7 @@ func (b *Book) transact(all []*request) (answers []error, err error) {
 		return nil, err
 	}
 	defer conn.Close()
-	w := &pen{ctx: ctx, conn: conn}
+	w := &pen{ctx: ctx, conn: conn, salt: b.salt}
 	if err := w.do("BEGIN IMMEDIATE"); err != nil {
 		return nil, err
 	}
@@ -198,6 +198,7 @@ type pen struct {
 	ctx    context.Context
 	conn   *sql.Conn
 	insert *sql.Stmt
+	salt   uint32
 	buf    []byte
 }
 
@@ -243,9 +244,9 @@ func (w *pen) request(r *request) (refused, err error) {
 }
 
 func (w *pen) fact(r *season.Record) (refused, err error) {
-	w.buf = r.Append(w.buf[:0])
+	sum := r.Sum(w.salt, w.buf)
 	res, err := w.insert.ExecContext(w.ctx, r.ID[:], r.Kind, r.Seen.MS, r.Seen.Off, bit(r.Seen.DayOnly),
-		r.Made.MS, r.Made.Off, bit(r.Made.DayOnly), r.By, orNull(r.Replaces), string(r.Body), r.Sum(w.buf))
+		r.Made.MS, r.Made.Off, bit(r.Made.DayOnly), r.By, orNull(r.Replaces), string(r.Body), sum)
 	if err != nil {
 		return nil, err
 	}
@@ -257,7 +258,7 @@ func (w *pen) fact(r *season.Record) (refused, err error) {
 
 // compare looks at the fact that has this id already.
 func (w *pen) compare(r *season.Record) (refused, err error) {
-	old, err := scan(w.conn.QueryRowContext(w.ctx, readFact, r.ID[:]))
+	old, err := scan(w.conn.QueryRowContext(w.ctx, readFact, r.ID[:]), w.salt)
 	if err != nil {
 		return nil, err
 	}
@@ -281,7 +282,7 @@ func (w *pen) compare(r *season.Record) (refused, err error) {
 }
 
 // scan reads one row with the columns of readFact.
-func scan(row *sql.Row) (season.Record, error) {
+func scan(row *sql.Row, salt uint32) (season.Record, error) {
 	var r season.Record
 	var id, replaces []byte
 	var sum int64
@@ -292,7 +293,7 @@ func scan(row *sql.Row) (season.Record, error) {
 	}
 	copy(r.ID[:], id)
 	copy(r.Replaces[:], replaces)
-	if int64(r.Sum(nil)) != sum {
+	if int64(r.Sum(salt, nil)) != sum {
 		return r, badSum(&r)
 	}
 	return r, nil

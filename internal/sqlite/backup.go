@@ -38,8 +38,9 @@ func (b *Book) Backup(ctx context.Context, file string) error {
 	}
 	part := file + ".part"
 	if err := b.vacuum(ctx, part); err != nil {
+		err = b.copyFailed(err, part, op)
 		_ = removeBook(part)
-		return b.explain(err, op)
+		return err
 	}
 	if err := b.prove(ctx, part, least); err != nil {
 		_ = removeBook(part)
@@ -66,6 +67,21 @@ func (b *Book) vacuum(ctx context.Context, part string) error {
 	defer db.Close()
 	_, err = db.ExecContext(ctx, "VACUUM INTO $1", part)
 	return err
+}
+
+// copyFailed tells a copy that could not be written, which is no harm to the
+// book, from a book that could not be read.
+func (b *Book) copyFailed(err error, part, op string) error {
+	if !wasFailedWrite(err) {
+		return b.explain(err, op)
+	}
+	e := &fault.Error{Kind: fault.Unreachable, Op: op, Thing: part, Err: err, Say: "the backup cannot be written there"}
+	if fault.Is(explain(err, part, op), fault.NoRoom) {
+		noRoom(e)
+	} else if why := roomLeft(part); isNoRoom(why) {
+		noRoom(e)
+	}
+	return e
 }
 
 // prove makes sure that the file is a sound copy of the book's first facts,

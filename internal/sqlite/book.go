@@ -24,7 +24,8 @@ type Book struct {
 	write   *sql.DB // one connection
 	read    *sql.DB
 	options Options
-	steps   fs.FS // its migrations
+	steps   fs.FS  // its migrations
+	salt    uint32 // what its sums begin with
 
 	asked   chan *request
 	closing chan struct{}
@@ -116,7 +117,11 @@ func (b *Book) open(ctx context.Context) error {
 	if b.read, err = connect(ctx, b.path, reading, max(2, min(4, runtime.GOMAXPROCS(0)))); err != nil {
 		return b.explain(err, "sqlite.Open")
 	}
-	return b.migrate(ctx, version)
+	if err := b.migrate(ctx, version); err != nil {
+		return err
+	}
+	b.salt, err = saltOf(ctx, b.write)
+	return b.explain(err, "sqlite.Open")
 }
 
 // sizes gives the lengths of the book and of its log, 0 for one that is not there.

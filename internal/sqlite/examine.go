@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 
+	engine "modernc.org/sqlite"
+
 	"larder/internal/fault"
 )
 
@@ -27,14 +29,17 @@ func (b *Book) examine(ctx context.Context) (version int, err error) {
 	if err := b.head(); err != nil {
 		return 0, err
 	}
+	if err := b.checkLog(); err != nil {
+		return 0, err
+	}
 	db, err := connect(ctx, b.path, looking, 1)
 	if err != nil {
-		return 0, b.explain(err, "sqlite.Open")
+		return 0, b.unsound(err)
 	}
 	defer db.Close()
 	version, err = identify(ctx, db, b.path, b.steps)
 	if err != nil {
-		return 0, b.explain(err, "sqlite.Open")
+		return 0, b.unsound(err)
 	}
 	size, wal, err := sizes(b.path)
 	if err != nil {
@@ -42,13 +47,44 @@ func (b *Book) examine(ctx context.Context) (version int, err error) {
 	}
 	if wal > 0 || size <= smallBook {
 		if err := sound(ctx, db, "quick_check"); err != nil {
-			return 0, b.explain(err, "sqlite.Open")
+			return 0, b.unsound(err)
 		}
 	}
-	if _, err := count(ctx, db); err != nil {
-		return 0, b.explain(err, "sqlite.Open")
+	n, err := count(ctx, db)
+	if err != nil {
+		return 0, b.unsound(err)
+	}
+	if wal > 0 && aloneHas(ctx, b.path) > n {
+		return 0, b.damaged(errors.New("the log is older than the book"))
 	}
 	return version, nil
+}
+
+// aloneHas gives the number of the last row in the file without its log, 0 if
+// that cannot be told. The log only ever adds rows; if it took some away it
+// would be from an earlier time.
+func aloneHas(ctx context.Context, path string) int64 {
+	db, err := connect(ctx, path, foreign, 1)
+	if err != nil {
+		return 0
+	}
+	defer db.Close()
+	var last int64
+	if err := db.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM larder_fact").Scan(&last); err != nil {
+		return 0
+	}
+	return last
+}
+
+// unsound explains what the engine says of a file it is only asked to read: if
+// it cannot, for a reason of its own, the file is damaged.
+func (b *Book) unsound(err error) error {
+	e := b.explain(err, "sqlite.Open")
+	var sq *engine.Error
+	if fault.Is(e, fault.Internal) && errors.As(err, &sq) {
+		return b.wayBack(&fault.Error{Kind: fault.Damaged, Op: "sqlite.Open", Thing: b.path, Say: "this book is damaged", Err: err})
+	}
+	return e
 }
 
 // The head of an SQLite file: "Database File Format", §1.3 of its documentation.

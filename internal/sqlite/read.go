@@ -66,6 +66,10 @@ func readAll(ctx context.Context, db *sql.DB) ([]season.Fact, error) {
 	if err != nil {
 		return nil, err
 	}
+	salt, err := saltOf(ctx, db)
+	if err != nil {
+		return nil, err
+	}
 	all := make([]season.Fact, n)
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
@@ -73,13 +77,13 @@ func readAll(ctx context.Context, db *sql.DB) ([]season.Fact, error) {
 	var crew sync.WaitGroup
 	for range readers(n) {
 		crew.Go(func() {
-			d := season.NewDecoder()
+			in := &reader{d: season.NewDecoder(), salt: salt}
 			for ctx.Err() == nil {
 				from := (next.Add(1) - 1) * span
 				if from >= n {
 					return
 				}
-				if err := readPart(ctx, db, d, all[from:min(from+span, n)], from); err != nil {
+				if err := readPart(ctx, db, in, all[from:min(from+span, n)], from); err != nil {
 					cancel(err)
 				}
 			}
@@ -96,8 +100,25 @@ func readers(n int64) int {
 	return max(1, min(4, runtime.GOMAXPROCS(0), int((n+span-1)/span)))
 }
 
+// reader reads rows of one book.
+type reader struct {
+	d    *season.Decoder
+	salt uint32
+	buf  []byte
+}
+
+// saltOf gives the number the sums of a book begin with.
+func saltOf(ctx context.Context, db asker) (uint32, error) {
+	var salt uint32
+	err := db.QueryRowContext(ctx, "SELECT salt FROM larder_book WHERE one = 1").Scan(&salt)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, &fault.Error{Kind: fault.Damaged, Say: "this book has lost its own number"}
+	}
+	return salt, err
+}
+
 // readPart fills to with the rows after number from.
-func readPart(ctx context.Context, db *sql.DB, d *season.Decoder, to []season.Fact, from int64) error {
+func readPart(ctx context.Context, db *sql.DB, in *reader, to []season.Fact, from int64) error {
 	conn, err := db.Conn(ctx)
 	if err != nil {
 		return err
@@ -116,16 +137,15 @@ func readPart(ctx context.Context, db *sql.DB, d *season.Decoder, to []season.Fa
 			return err
 		}
 		defer rows.Close()
-		return fill(rows, d, to, from)
+		return in.fill(rows, to, from)
 	})
 }
 
 // fill reads as many rows as to has room for. The numbers of rows differ and go
 // up, so when as many come as fit between the first and the last, none is
 // missing.
-func fill(rows driver.Rows, d *season.Decoder, to []season.Fact, from int64) error {
+func (in *reader) fill(rows driver.Rows, to []season.Fact, from int64) error {
 	v := make([]driver.Value, 7)
-	var buf []byte
 	for i := range to {
 		if err := rows.Next(v); err == io.EOF {
 			return &fault.Error{Kind: fault.Damaged, Say: fmt.Sprintf("facts are missing in this book, between rows %d and %d", from+1, from+int64(len(to)))}
@@ -136,11 +156,10 @@ func fill(rows driver.Rows, d *season.Decoder, to []season.Fact, from int64) err
 		if !ok {
 			return &fault.Error{Kind: fault.Damaged, Say: fmt.Sprintf("the fact in row %d is damaged", from+int64(i)+1)}
 		}
-		buf = r.Append(buf[:0])
-		if int64(r.Sum(buf)) != sum {
+		if int64(r.Sum(in.salt, in.buf)) != sum {
 			return badSum(&r)
 		}
-		f, err := d.Fact(&r)
+		f, err := in.d.Fact(&r)
 		if err != nil {
 			return err
 		}

@@ -124,10 +124,14 @@ func copyFacts(ctx context.Context, from, tmp string, steps fs.FS) (season.Repor
 		return none, err
 	}
 	defer book.Close()
-	d := season.NewDecoder()
+	salt, err := saltOf(ctx, src)
+	if err != nil {
+		return none, strange(err, from)
+	}
+	in := &reader{d: season.NewDecoder(), salt: salt}
 	for at := int64(0); at < n; at += span {
 		facts := make([]season.Fact, min(span, n-at))
-		if err := readPart(ctx, src, d, facts, at); err != nil {
+		if err := readPart(ctx, src, in, facts, at); err != nil {
 			return none, strange(err, from)
 		}
 		if err := book.Append(ctx, facts...); err != nil {

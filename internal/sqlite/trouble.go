@@ -86,15 +86,15 @@ func diskFaultAt(e *fault.Error) error {
 	return e
 }
 
-// wasFailedWrite tells whether the engine could not write to a file: that may
-// be a disk that failed, or a limit it does not know as "full".
+// wasFailedWrite tells whether the engine could not write to a file: for want of
+// room, because the disk failed, or for a limit it does not know as "full".
 func wasFailedWrite(err error) bool {
 	var sq *engine.Error
 	if !errors.As(err, &sq) {
 		return false
 	}
 	switch sq.Code() {
-	case code.SQLITE_IOERR_WRITE, code.SQLITE_IOERR_TRUNCATE, code.SQLITE_IOERR_SHMSIZE:
+	case code.SQLITE_IOERR_WRITE, code.SQLITE_IOERR_TRUNCATE, code.SQLITE_IOERR_SHMSIZE, code.SQLITE_FULL:
 		return true
 	}
 	return false

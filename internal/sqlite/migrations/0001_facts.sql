@@ -1,4 +1,11 @@
 -- +goose Up
+-- Each book has a number of its own, which the sums of its facts begin with: a
+-- page or a log of another book is noticed.
+CREATE TABLE larder_book (
+	one  INTEGER PRIMARY KEY CHECK (one = 1),
+	salt INTEGER NOT NULL CHECK (salt BETWEEN 0 AND 4294967295)
+) STRICT;
+INSERT INTO larder_book (one, salt) VALUES (1, random() & 4294967295);
 -- One row per fact, in the order they arrived. seq has no gaps: a missing row
 -- is noticed. The sum is CRC-32C over the whole fact (season.Record.Sum).
 CREATE TABLE larder_fact (

@@ -1,0 +1,186 @@
+package sqlite
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"larder/internal/fault"
+	"larder/internal/season"
+	"larder/internal/season/booktest"
+	"larder/internal/units"
+)
+
+func factsOf(t testing.TB, path string) []season.Fact {
+	t.Helper()
+	b, err := Open(path, Options{})
+	if err != nil {
+		t.Fatalf("%v (%v)", err, fault.HintOf(err))
+	}
+	defer b.Close()
+	facts, err := b.Facts(context.Background(), units.Moment{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return facts
+}
+
+// TestBackupWhileWriting: a backup made while others write is a sound book with
+// all that was kept before it began, and nothing by halves.
+func TestBackupWhileWriting(t *testing.T) {
+	b := fresh(t)
+	ctx := context.Background()
+	stop := make(chan struct{})
+	var writing sync.WaitGroup
+	var mu sync.Mutex
+	kept := 0
+	for range 4 {
+		writing.Go(func() {
+			for {
+				select {
+				case <-stop:
+					return
+				default:
+				}
+				mu.Lock()
+				kept++
+				k := kept
+				mu.Unlock()
+				if err := b.Append(ctx, batch(k)...); err != nil {
+					t.Error(err)
+					return
+				}
+			}
+		})
+	}
+	dir := t.TempDir()
+	var copies []string
+	for i := range 10 {
+		before, err := b.Facts(ctx, units.Moment{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(dir, string(rune('a'+i))+".db")
+		if err := b.Backup(ctx, file); err != nil {
+			t.Fatal(err)
+		}
+		copies = append(copies, file)
+		got := factsOf(t, file)
+		there := map[season.ID]bool{}
+		for _, f := range got {
+			there[f.ID] = true
+		}
+		for _, f := range before {
+			if !there[f.ID] {
+				t.Fatalf("backup %d lacks a fact that was kept before it", i)
+			}
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+	close(stop)
+	writing.Wait()
+	for _, file := range copies {
+		c, err := Open(file, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if why := checkBatchesWhole(c); why != "" {
+			t.Errorf("%s: %s", file, why)
+		}
+		c.Close()
+	}
+	left, err := filepath.Glob(filepath.Join(dir, "*.part*"))
+	if err != nil || len(left) > 0 {
+		t.Errorf("left lying: %q %v", left, err)
+	}
+}
+
+// checkBatchesWhole is checkBatches without a claim on which are there.
+func checkBatchesWhole(b *Book) string {
+	facts, err := b.Facts(context.Background(), units.Moment{})
+	if err != nil {
+		return err.Error()
+	}
+	n := map[int]int{}
+	for _, f := range facts {
+		n[lastBatch([]season.Fact{f})]++
+	}
+	for k, got := range n {
+		if got != len(batch(k)) {
+			return "a batch is there by half"
+		}
+	}
+	return ""
+}
+
+func TestBackupRefuses(t *testing.T) {
+	b := fresh(t)
+	ctx := context.Background()
+	if err := b.Append(ctx, booktest.Samples()...); err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	there := filepath.Join(dir, "there.db")
+	if err := os.WriteFile(there, []byte("precious"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Backup(ctx, there); !fault.Is(err, fault.Conflict) {
+		t.Errorf("over a file: %v", err)
+	}
+	if got, _ := os.ReadFile(there); string(got) != "precious" {
+		t.Error("the file was written over")
+	}
+	if err := b.Backup(ctx, b.Path()); !fault.Is(err, fault.Conflict) {
+		t.Errorf("over itself: %v", err)
+	}
+	if err := b.Backup(ctx, filepath.Join(dir, "no", "such", "folder", "b.db")); err == nil || fault.Is(err, fault.Internal) {
+		t.Errorf("nowhere: %v", err)
+	}
+	gone, cancel := context.WithCancel(ctx)
+	cancel()
+	if err := b.Backup(gone, filepath.Join(dir, "b.db")); err == nil {
+		t.Error("a backup that was given up is there")
+	}
+	names, err := os.ReadDir(dir)
+	if err != nil || len(names) != 1 {
+		t.Errorf("left lying: %v %v", names, err)
+	}
+	// None of it harmed the book.
+	if _, err := b.Verify(ctx); err != nil {
+		t.Error(err)
+	}
+	if err := b.Append(ctx, batch(100)...); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestVerify(t *testing.T) {
+	b := fresh(t)
+	ctx := context.Background()
+	r, err := b.Verify(ctx)
+	if err != nil || r.Facts != 0 || len(r.Done) == 0 {
+		t.Errorf("an empty book: %+v, %v", r, err)
+	}
+	all := booktest.Samples()
+	if err := b.Append(ctx, all...); err != nil {
+		t.Fatal(err)
+	}
+	r, err = b.Verify(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	season.SortFacts(all)
+	n := 0
+	for _, k := range r.Kinds {
+		n += k.N
+	}
+	if r.Facts != len(all) || n != len(all) || len(r.Kinds) != len(season.Kinds()) || r.First != all[0].Seen || r.Last != all[len(all)-1].Seen {
+		t.Errorf("%+v", r)
+	}
+	if r.Digest != season.Digest(all) {
+		t.Error("the digest is not that of the facts")
+	}
+}

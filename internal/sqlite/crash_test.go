@@ -1,0 +1,106 @@
+package sqlite
+
+import (
+	"context"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+	"time"
+
+	"larder/internal/apiary"
+	"larder/internal/units"
+)
+
+// kills gives how often the crash tests kill: few in a usual run, more when
+// LARDER_CRASH says so (1000 before a release).
+func kills(t *testing.T, usual int) int {
+	s := os.Getenv("LARDER_CRASH")
+	if s == "" {
+		return usual
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil {
+		t.Fatalf("LARDER_CRASH: %v", err)
+	}
+	return n
+}
+
+// TestKilledWhileWriting kills a program that keeps facts, at any moment: while
+// it makes the book, opens it, writes, or syncs. What it had told as kept must
+// be there, no batch may be there in part, and the book must be sound.
+func TestKilledWhileWriting(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	dir := t.TempDir()
+	var path string
+	told, n, slowest := 0, kills(t, 200), time.Duration(0)
+	all := 0
+	for i := range n {
+		if i%20 == 0 { // a new book now and then, so that its making is hit too
+			path, told = filepath.Join(dir, strconv.Itoa(i), "book.db"), 0
+		}
+		c := start(t, "append", path)
+		said := make(chan int)
+		go func() {
+			last := 0
+			for c.said.Scan() {
+				if k, err := strconv.Atoi(c.said.Text()); err == nil {
+					last = k
+				}
+			}
+			said <- last
+		}()
+		time.Sleep(time.Duration(rng.IntN(90_000)) * time.Microsecond)
+		_ = c.cmd.Process.Kill()
+		last := <-said
+		_ = c.cmd.Wait()
+		all += max(0, last-told)
+		told = max(told, last)
+
+		begun := time.Now()
+		b, err := Open(path, Options{})
+		if err != nil {
+			t.Fatalf("kill %d: %v", i, err)
+		}
+		slowest = max(slowest, time.Since(begun))
+		if err := checkBatches(b, told); err != "" {
+			t.Fatalf("kill %d: %s", i, err)
+		}
+		if err := b.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	t.Logf("%d kills, %d batches told as kept, slowest opening %v", n, all, slowest)
+	if slowest > 2*time.Second {
+		t.Errorf("a book took %v to open after a kill", slowest)
+	}
+	if all < n {
+		t.Errorf("only %d batches in %d runs: the kills come too early to tell anything", all, n)
+	}
+}
+
+// checkBatches looks that batches 1 to told are there, and each batch that is
+// there is so to its last fact.
+func checkBatches(b *Book, told int) string {
+	if _, err := b.Verify(context.Background()); err != nil {
+		return err.Error()
+	}
+	facts, err := b.Facts(context.Background(), units.Moment{})
+	if err != nil {
+		return err.Error()
+	}
+	n := map[string]int{}
+	for _, f := range facts {
+		n[f.Body.(apiary.Look).Note]++
+	}
+	for k := 1; k <= max(told, lastBatch(facts)); k++ {
+		switch got := n[strconv.Itoa(k)]; {
+		case got == len(batch(k)):
+		case got == 0 && k > told:
+		default:
+			return "batch " + strconv.Itoa(k) + " has " + strconv.Itoa(got) + " of its facts, told as kept up to " + strconv.Itoa(told)
+		}
+	}
+	return ""
+}
