@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
@@ -50,7 +51,7 @@ type Published struct {
 // from his winters stand beside it. A class or type outside the table is
 // NotKnownHere; there is no nearest cell.
 func Target(c apiary.Climate, hive string) (Suggested, error) {
-	for _, s := range Targets() {
+	for _, s := range targets() {
 		if s.Climate == c && s.Hive == hive {
 			return s, nil
 		}
@@ -64,7 +65,12 @@ func Target(c apiary.Climate, hive string) (Suggested, error) {
 }
 
 // Targets gives the whole table, in its order.
-func Targets() []Suggested {
+func Targets() []Suggested { return slices.Clone(targets()) }
+
+// targets is the table, read once: it never changes while the program runs.
+var targets = sync.OnceValue(readTargets)
+
+func readTargets() []Suggested {
 	pub := map[string]string{}
 	for _, p := range PublishedTargets() {
 		pub[p.ID] = p.Source

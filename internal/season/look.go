@@ -85,15 +85,23 @@ func (b *bench) look(c *Colony, at units.Moment, out *Judged) {
 func (b *bench) uptake(c *Colony, j *Judged) uptakeOn {
 	full := b.fullUptake(c, j).L()
 	s := b.skyOf(c.Yard)
-	return func(d units.Day) float64 {
-		if t, ok := s.max(d); ok {
-			f, err := feeding.DayFactor(t, b.st.Settings.Syrup, b.figs)
-			if err == nil {
-				return full * f
-			}
-		}
-		return full * b.figs.V("season.unknown_factor")
+	return func(d units.Day) float64 { return full * b.factor(s, d) }
+}
+
+// factor gives what part of full uptake is taken on a day under a sky: worked
+// out once a day, since all hives of the place share it.
+func (b *bench) factor(s *sky, d units.Day) float64 {
+	if f, ok := s.factor[d]; ok {
+		return f
 	}
+	f := b.figs.V("season.unknown_factor")
+	if t, ok := s.max(d); ok {
+		if x, err := feeding.DayFactor(t, b.st.Settings.Syrup, b.figs); err == nil {
+			f = x
+		}
+	}
+	s.factor[d] = f
+	return f
 }
 
 // fullUptake is what the colony takes on a warm day.
@@ -142,6 +150,7 @@ var catalogue = hive.Default
 
 // sky is the weather of one yard.
 type sky struct {
+	factor  map[units.Day]float64 // part of full uptake, by day, once asked
 	series  weather.Series
 	known   bool
 	place   string          // station used
@@ -162,7 +171,7 @@ func (b *bench) skyOf(yard string) *sky {
 	if s, ok := b.sky[yard]; ok {
 		return s
 	}
-	s := &sky{place: b.st.stationOf(yard)}
+	s := &sky{place: b.st.stationOf(yard), factor: map[units.Day]float64{}}
 	if s.place != "" {
 		for _, other := range b.sky {
 			if other.place == s.place {
