@@ -62,7 +62,7 @@ func Samples() []season.Fact {
 		apiary.Look{Colony: "north 12", Bees: 8.5, BeesKnown: true, Brood: 2.25, BroodKnown: true, Queen: apiary.Yes, Disease: apiary.No,
 			Treatment: apiary.No, Super: apiary.Yes, Refuses: apiary.No, Granulated: 1.2, Note: "calm"},
 		stores.Reading{Colony: "north 12", Way: stores.Hand, Heft: stores.Light},
-		stores.Reading{Colony: "north 12", Way: stores.Full, Gross: lb("98.5 lb"), InFeeder: gal("1 gal"), Off: 1.5, Unusable: 2, Wet: true},
+		stores.Reading{Colony: "north 12", Way: stores.Full, Gross: lb("98.5 lb"), InFeeder: gal("1 gal"), Off: 1.5, Unusable: 2, Wet: true, About: true},
 		stores.Reading{Colony: "north 12", Way: stores.LiftBoth, Lift1: lb("48 lb"), Lift2: lb("44 lb"), Levers: &stores.Levers{Arm1: 0.5, Arm2: 0.51, Pivots: 0.42}},
 		stores.Reading{Colony: "north 12", Way: stores.LiftOne, Lift1: lb("41 lb"), Note: "windy"},
 		stores.Reading{Colony: "north 12", Way: stores.Frames, Frames: []stores.FrameCount{{Box: "lang10-deep", Sealed: 3.25, Open: 0.5}, {Box: "lang10-medium"}}},
