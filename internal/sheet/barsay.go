@@ -7,12 +7,12 @@ import (
 	"larder/internal/units"
 )
 
-// Words gives the message of a key in the reader's language; arguments come in
+// Catalogue gives the message of a key in the reader's language; arguments come in
 // pairs, name and value.
-type Words func(key string, args ...any) string
+type Catalogue func(key string, args ...any) string
 
 // BarOf makes the strip of one colony with its finding in words.
-func BarOf(x *season.Short, sc Scale, s units.Style, t Words) Bar {
+func BarOf(x *season.Short, sc Scale, s units.Style, t Catalogue) Bar {
 	b := Bar{Stores: x.Stores(), Target: x.Lack.Target, Scale: sc}
 	b.Title = BarTitle(x, s, t)
 	return b
@@ -20,7 +20,7 @@ func BarOf(x *season.Short, sc Scale, s units.Style, t Words) Bar {
 
 // BarTitle says what a colony's strip shows: "14: about 41 lb, likely 33 to 49.
 // Target 60 lb. Short by 19 lb."
-func BarTitle(x *season.Short, s units.Style, t Words) string {
+func BarTitle(x *season.Short, s units.Style, t Catalogue) string {
 	e, col := x.Stores(), s.MassCol()
 	say := t("chart.unknown", "Hive", x.Colony.ID)
 	if e.Known {
@@ -41,7 +41,7 @@ func BarTitle(x *season.Short, s units.Style, t Words) string {
 }
 
 // DotsTitle says what the 20 dots show: "In 17 of 20 cases it is short of 60 lb."
-func DotsTitle(x *season.Short, s units.Style, t Words) string {
+func DotsTitle(x *season.Short, s units.Style, t Catalogue) string {
 	n := 0
 	cases := Cases(x.Stores())
 	for _, kg := range cases {

@@ -36,7 +36,7 @@ type StripLoad struct {
 
 // StripOf gathers the strip of a plan: the yards it has hives to feed in, and the
 // days up to its last load or the last stop day, whichever is later.
-func StripOf(p *season.Planned, s units.Style, t Words) Strip {
+func StripOf(p *season.Planned, s units.Style, t Catalogue) Strip {
 	out := Strip{Start: p.Start, Style: s}
 	last := p.Start
 	var rows []StripYard
