@@ -4,10 +4,10 @@ export CGO_ENABLED = 0
 LDFLAGS = -s -w
 TARGETS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 
-.PHONY: help run test lint fuzz bench stories build release need unit vuln foreign size
+.PHONY: help run test lint fuzz bench stories shots storybook build release need unit vuln foreign size
 
 help: ## this list
-	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-9s %s\n", $$1, $$2}'
+	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-10s %s\n", $$1, $$2}'
 
 run: ## the whole job on the example season
 	$(GO) run ./cmd/larder demo
@@ -37,6 +37,12 @@ bench: ## benchmarks; nothing here can fail a build
 
 stories: ## the stories of the whole binary, one by one
 	$(GO) test -count=1 -v -run TestStories ./cmd/larder
+
+storybook: ## every screen in every state, without a database
+	$(GO) run ./tools/storybook
+
+shots: ## pictures of every screen in every state, 390 and 1280 px, light and dark, in shots/
+	$(GO) run ./tools/storybook --shots shots
 
 build: ## the binary for this machine
 	$(GO) build -trimpath -ldflags '$(LDFLAGS)' -o larder ./cmd/larder

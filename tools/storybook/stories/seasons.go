@@ -1,0 +1,160 @@
+package stories
+
+import (
+	"fmt"
+	"io/fs"
+	"math"
+	"slices"
+	"time"
+
+	"larder/internal/apiary"
+	"larder/internal/cli/example"
+	"larder/internal/folder"
+	"larder/internal/hive"
+	"larder/internal/season"
+	"larder/internal/stores"
+	"larder/internal/units"
+)
+
+// told is a season and when it is looked at.
+type told struct {
+	facts   []season.Fact
+	now     func() time.Time
+	example bool
+}
+
+// seasonNames is the order stories are told in.
+var seasonNames = []string{"empty", "unread", "typical", "sixty", "thousand", "stale"}
+
+// seasons makes each: nothing yet; hives nobody has weighed; the example
+// season; sixty hives, the size of the figures to reach; a thousand hives; the
+// example season left alone for weeks.
+var seasons = map[string]func() (told, error){
+	"empty":    func() (told, error) { return told{now: clock(0)}, nil },
+	"unread":   unread,
+	"typical":  func() (told, error) { return exampleSeason(0) },
+	"sixty":    func() (told, error) { return Many(4, 15) },
+	"thousand": func() (told, error) { return Many(40, 25) },
+	"stale":    func() (told, error) { return exampleSeason(26) },
+}
+
+// clock stands at seven in the evening in New York, so many days after the
+// example's day: every run shows the same.
+func clock(days int) func() time.Time {
+	day, err := units.ParseDay(example.Day)
+	if err != nil {
+		panic("stories: " + err.Error()) // a constant of ours
+	}
+	at := (day + units.Day(days)).Time().Add(23 * time.Hour)
+	return func() time.Time { return at }
+}
+
+// exampleSeason is the example as known on its day, looked at some days later.
+func exampleSeason(later int) (told, error) {
+	sub, err := fs.Sub(example.Files, "season")
+	if err != nil {
+		return told{}, err
+	}
+	facts, err := folder.Read(sub)
+	if err != nil {
+		return told{}, err
+	}
+	sky, err := example.Weather()
+	if err != nil {
+		return told{}, err
+	}
+	known := units.At(clock(0)())
+	facts = slices.DeleteFunc(append(facts, sky...), func(f season.Fact) bool { return !f.KnownAt(known) })
+	return told{facts: facts, now: clock(later), example: true}, nil
+}
+
+// unread is two yards of hives that nobody has weighed, with nothing else told.
+func unread() (told, error) {
+	m := &maker{day: units.DayOf(2015, time.September, 1)}
+	m.yards(2, 9)
+	return told{facts: m.facts, now: clock(0)}, m.err
+}
+
+// Many is a season of so many yards with so many hives each, all weighed, fed
+// from a big tank, under the example's weather.
+func Many(yards, hives int) (told, error) {
+	sky, err := example.Weather()
+	if err != nil {
+		return told{}, err
+	}
+	known := units.At(clock(0)())
+	sky = slices.DeleteFunc(sky, func(f season.Fact) bool { return !f.KnownAt(known) })
+	m := &maker{day: units.DayOf(2015, time.September, 1)}
+	for _, kv := range [][2]string{
+		{"house.zone", "America/New_York"}, {"house.units", "us"}, {"house.currency", "USD"}, {"home.lat", "41.72"}, {"home.lon", "-74.06"},
+		{"feed.strength", "2:1 by weight"}, {"rig.tank", "275 US gal"}, {"rig.payload", "3500 lb"}, {"rig.pump", "5 US gal/min"},
+		{"kitchen.mixer", "300 US gal"}, {"kitchen.store", "1200 US gal"}, {"crew.people", "2"}, {"crew.per_day", "9 h"}, {"crew.loads_per_day", "2"},
+		{"price.sugar_per_kg", "1.20 USD"}, {"price.per_km", "0.60 USD"}, {"price.per_hour", "20.00 USD"},
+	} {
+		m.add(season.Setting{Key: kv[0], Value: kv[1]})
+	}
+	m.yards(yards, hives)
+	m.weigh(yards, hives)
+	return told{facts: append(m.facts, sky...), now: clock(0)}, m.err
+}
+
+// maker makes facts that are the same in every run.
+type maker struct {
+	facts []season.Fact
+	day   units.Day
+	n     uint32
+	err   error
+}
+
+func (m *maker) add(body any) {
+	m.n++
+	id := season.ID{0x01, 0x98, 6: 0x70, 8: 0x80, 12: byte(m.n >> 16), 13: byte(m.n >> 8), 14: byte(m.n), 15: 7}
+	m.facts = append(m.facts, season.Fact{ID: id, Seen: units.OnDay(m.day), Body: body})
+}
+
+// yards lays yards out on a spiral around home, with so many hives each. Names
+// are numbers: nobody keeps them.
+func (m *maker) yards(yards, hives int) {
+	stack, err := hive.ParseStack("lang10-deep + lang10-medium")
+	if err != nil {
+		m.err = err
+		return
+	}
+	for y := range yards {
+		turn, away := 2.4*float64(y), 0.02+0.006*float64(y)
+		id := yardID(y)
+		m.add(apiary.Yard{ID: id, Name: fmt.Sprintf("Yard %d", y+1), HasPlace: true, Lat: 41.72 + away*math.Cos(turn), Lon: -74.06 + 1.3*away*math.Sin(turn),
+			Climate: apiary.Cold, Station: example.Station})
+		for h := range hives {
+			m.add(apiary.Placed{Colony: apiary.Colony{ID: hiveID(y, h), Yard: id, Stand: h + 1, Kind: apiary.Full, Stack: stack, Feeder: "tray-2"}})
+		}
+	}
+}
+
+// weigh looks at every hive and weighs it: most lack some stores, some nothing.
+func (m *maker) weigh(yards, hives int) {
+	m.day += 8
+	for y := range yards {
+		for h := range hives {
+			id, k := hiveID(y, h), y*hives+h
+			m.add(apiary.Look{Colony: id, Bees: float64(8 + k%5), BeesKnown: true, Brood: 3, BroodKnown: true,
+				Queen: apiary.Yes, Disease: apiary.No, Treatment: apiary.No, Super: apiary.No})
+			if k%29 == 28 {
+				continue // a few are not weighed, as in life
+			}
+			m.add(stores.Reading{Colony: id, Way: stores.Full, Gross: units.In(units.Mass(40 + (k*7)%23))})
+		}
+	}
+}
+
+func yardID(y int) string    { return fmt.Sprintf("y%02d", y+1) }
+func hiveID(y, h int) string { return fmt.Sprintf("%d-%d", y+1, h+1) }
+
+// newIDs counts ids up: the same in every run.
+func newIDs() func() season.ID {
+	var n uint32
+	return func() season.ID {
+		n++
+		return season.ID{0x01, 0x9f, 6: 0x70, 8: 0x80, 12: byte(n >> 16), 13: byte(n >> 8), 14: byte(n), 15: 9}
+	}
+}
