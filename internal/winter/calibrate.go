@@ -37,15 +37,17 @@ type Expectation struct {
 // the days between. The colony's own factor is not used.
 func Expected(q UseQuery) (Expectation, error) {
 	q.Colony.Factor = figure.Est(1, 0)
-	x, err := q.total()
+	rows, v, err := q.meanShares()
 	if err != nil {
 		return Expectation{}, err
 	}
-	v, err := q.shapeVar()
-	if err != nil {
-		return Expectation{}, err
+	x := Expectation{SD: math.Sqrt(v)}
+	for _, row := range rows {
+		for r := range row {
+			x.Share[r] += row[r]
+		}
 	}
-	return Expectation{Share: x, SD: math.Sqrt(v)}, nil
+	return x, nil
 }
 
 // Kg gives what is expected to be eaten at the figures p, in kg.

@@ -83,7 +83,7 @@ func eating() []figure.Figure {
 		{Key: keyStirMost, Name: "most that stirring adds", Value: 1.5, Unit: "fraction", Low: 0.8, High: 2.5, Source: "judged", Grade: figure.Derived, Note: "reached at about 18 °C"},
 		{Key: keyBeesSD, Name: "spread of the bees there are against those counted and carried on", Value: 0.15, Unit: "fraction", Low: 0.05, High: 0.5, Source: "judged", Grade: figure.Derived,
 			Note: "bee numbers through winter are judged too: how many die varies"},
-		{Key: keyColonySD, Name: "spread between colonies alike in bees, brood and hive", Value: 0.17, Unit: "fraction", Low: 0.05, High: 0.5, Source: srcSpread, Grade: figure.Derived},
+		{Key: keyColonySD, Name: "spread between colonies alike in bees, brood and hive", Value: 0.15, Unit: "fraction", Low: 0.05, High: 0.5, Source: srcSpread, Grade: figure.Derived},
 	}
 }
 
@@ -92,8 +92,8 @@ func brooding() []figure.Figure {
 		{Key: keyBroodFood, Name: "eaten a day for each dm² of brood comb, one side", Value: 2.0, Unit: "g/dm²/day", Low: 1.0, High: 3.0, SD: 0.5, Source: srcLarva, Grade: figure.Derived},
 		{Key: keyBroodHeat, Name: "eaten a day to keep brood warm", Value: 0.26, Unit: "g/day/°C/dm²^(2/3)", Low: 0.15, High: 0.40, SD: 0.0625, Source: srcGerman, Grade: figure.Derived},
 		{Key: keyNest, Name: "temperature brood is kept at", Value: 35, Unit: "°C", Low: 32, High: 36, Source: "Melathopoulos, Beaverlodge Research Farm: 32–36 °C", Grade: figure.Peer},
-		{Key: keyShift, Name: "days your brood runs later than the calendar", Value: 0, Unit: "days", Low: -30, High: 30, SD: 10, Source: "judged; set it by when you see brood", Grade: figure.Derived},
-		{Key: keyAmount, Name: "brood against the calendar", Value: 1, Unit: "fraction", Low: 0.4, High: 1.6, SD: 0.25, Source: srcSpread, Grade: figure.Derived},
+		{Key: keyShift, Name: "days your brood runs later than the calendar", Value: 0, Unit: "days", Low: -40, High: 40, SD: 16, Source: srcSpread + "; set it by when you see brood", Grade: figure.Derived},
+		{Key: keyAmount, Name: "brood against the calendar", Value: 1, Unit: "fraction", Low: 0.3, High: 1.7, SD: 0.3, Source: srcSpread, Grade: figure.Derived},
 		{Key: keyBroodBees, Name: "bees on 1 November the brood calendar is made for", Value: 11000, Unit: "bees", Low: 8000, High: 15000,
 			Source: "judged; Free and Racey, Ent. exp. appl. 11, 1968: small colonies rear more brood for their bees", Grade: figure.Derived},
 		{Key: keyBroodLow, Name: "least brood of a small colony against the calendar", Value: 0.4, Unit: "fraction", Low: 0.1, High: 1, Source: "judged, as the figure before", Grade: figure.Derived},

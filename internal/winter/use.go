@@ -2,6 +2,7 @@ package winter
 
 import (
 	"math"
+	"slices"
 
 	"larder/internal/fault"
 	"larder/internal/figure"
@@ -104,94 +105,86 @@ func (q *UseQuery) shares() ([][nRates]float64, error) {
 	return out, nil
 }
 
-// Eaten gives the same as stores.Carry takes it, with the spread of the sum as
-// a share of it: that of the rates, of brood and of one colony against others.
-// So a heft is carried on by this winter's own weather.
+// Eaten gives what stores.Carry takes: what is eaten day by day by this
+// winter's own weather, as the mean over what is not known of brood, bees and
+// cold, with the spread of the sum as a share of it. So a heft is carried on by
+// this winter and no plain figure.
+//
+// The mean lies above [Consumption], which is at the middle of the figures:
+// brood that comes earlier adds more than brood that comes later saves.
 func Eaten(q UseQuery) (stores.Eaten, error) {
-	daily, err := Consumption(q)
+	rows, shape, err := q.meanShares()
 	if err != nil {
 		return stores.Eaten{}, err
 	}
-	e := stores.Eaten{From: q.From, Daily: daily, South: q.South}
-	mean, sd, err := q.sum()
-	if err != nil {
-		return stores.Eaten{}, err
+	p, f := &q.Params, q.Colony.factor(&q.Params)
+	e := stores.Eaten{From: q.From, Daily: make([]float64, len(rows)), South: q.South}
+	var x [nRates]float64
+	total := 0.0
+	for i, row := range rows {
+		for r, v := range row {
+			e.Daily[i] += f.Mean * p.Rate[r].Mean * v / 1000
+			x[r] += v
+		}
+		total += e.Daily[i]
 	}
-	if mean > 0 {
-		e.Spread = sd / mean
+	if total > 0 {
+		rates := quadForm(&p.Cov, x) / 1e6
+		own := total / f.Mean * f.SD
+		e.Spread = math.Sqrt(f.Mean*f.Mean*(rates+shape)+own*own) / total
 	}
 	return e, nil
 }
 
-// sum gives mean and spread of all that is eaten on the days: linear rates
-// exactly, brood, bees and cold by the slope at their middle.
-func (q *UseQuery) sum() (mean, sd float64, err error) {
-	x, err := q.total()
+// meanShares gives the shares of [UseQuery.shares] as their mean over brood,
+// bees and cold, and the variance, kg², those bring to the sum. Each is moved
+// alone through three Gauss–Hermite nodes (0, ±√3 with weights 2/3, 1/6, 1/6);
+// how they act together is left out.
+func (q *UseQuery) meanShares() (rows [][nRates]float64, variance float64, err error) {
+	middle, err := q.shares()
 	if err != nil {
-		return 0, 0, err
+		return nil, 0, err
 	}
-	p := &q.Params
-	f := q.Colony.factor(p)
-	for r := range x {
-		mean += p.Rate[r].Mean * x[r] / 1000
+	rows = slices.Clone(middle)
+	base := q.kg(middle)
+	for _, of := range []func(*Params) *Vary{
+		func(p *Params) *Vary { return &p.Cold }, func(p *Params) *Vary { return &p.Deep }, func(p *Params) *Vary { return &p.Stir },
+		func(p *Params) *Vary { return &p.Shift }, func(p *Params) *Vary { return &p.Amount },
+	} {
+		var m1, m2 float64
+		for _, z := range []float64{-math.Sqrt(3), math.Sqrt(3)} {
+			c := *q
+			of(&c.Params).Mean = of(&q.Params).at(z)
+			moved, err := c.shares()
+			if err != nil {
+				return nil, 0, err
+			}
+			for i := range rows {
+				for r := range rows[i] {
+					rows[i][r] += (moved[i][r] - middle[i][r]) / 6
+				}
+			}
+			off := q.kg(moved) - base
+			m1, m2 = m1+off/6, m2+off*off/6
+		}
+		variance += math.Max(0, m2-m1*m1)
 	}
-	v := mean * mean * f.SD * f.SD
-	g2 := quadForm(&p.Cov, x) / 1e6
-	shape, err := q.shapeVar()
-	if err != nil {
-		return 0, 0, err
+	// More or fewer bees move the second rate's share only, and straight.
+	bees := 0.0
+	for _, row := range middle {
+		bees += q.Params.Bees.SD * q.Params.Rate[PerKg].Mean * row[PerKg] / 1000
 	}
-	return f.Mean * mean, math.Sqrt(v + f.Mean*f.Mean*(g2+shape)), nil
+	return rows, variance + bees*bees, nil
 }
 
-func (q *UseQuery) total() (x [nRates]float64, err error) {
-	rows, err := q.shares()
-	if err != nil {
-		return x, err
-	}
+// kg sums what is eaten by rows of shares, the colony's factor left out.
+func (q *UseQuery) kg(rows [][nRates]float64) (kg float64) {
 	for _, row := range rows {
 		for r, v := range row {
-			x[r] += v
+			kg += q.Params.Rate[r].Mean * v / 1000
 		}
 	}
-	return x, nil
-}
-
-// shapeVar gives the variance, kg², that what is not linear brings: each moved
-// one spread up and down.
-func (q *UseQuery) shapeVar() (float64, error) {
-	v := 0.0
-	for _, move := range []struct {
-		at *Vary
-		of func(*UseQuery) *Vary
-	}{
-		{&q.Params.Cold, func(c *UseQuery) *Vary { return &c.Params.Cold }},
-		{&q.Params.Deep, func(c *UseQuery) *Vary { return &c.Params.Deep }},
-		{&q.Params.Stir, func(c *UseQuery) *Vary { return &c.Params.Stir }},
-		{&q.Params.Shift, func(c *UseQuery) *Vary { return &c.Params.Shift }},
-		{&q.Params.Amount, func(c *UseQuery) *Vary { return &c.Params.Amount }},
-	} {
-		var end [2]float64
-		for i, z := range []float64{-1, 1} {
-			c := *q
-			move.of(&c).Mean = move.at.at(z)
-			x, err := c.total()
-			if err != nil {
-				return 0, err
-			}
-			for r := range x {
-				end[i] += q.Params.Rate[r].Mean * x[r] / 1000
-			}
-		}
-		v += (end[1] - end[0]) * (end[1] - end[0]) / 4
-	}
-	// More or fewer bees move the second rate's share only.
-	x, err := q.total()
-	if err != nil {
-		return 0, err
-	}
-	bees := q.Params.Bees.SD * q.Params.Rate[PerKg].Mean * x[PerKg] / 1000
-	return v + bees*bees, nil
+	return kg
 }
 
 func quadForm(m *[nRates][nRates]float64, x [nRates]float64) float64 {
@@ -204,17 +197,20 @@ func quadForm(m *[nRates][nRates]float64, x [nRates]float64) float64 {
 	return math.Max(s, 0)
 }
 
-// Shares says what the food goes on, in kg over the days: the heat the cluster
-// loses, the bees themselves, feeding brood, keeping brood warm.
+// Shares says what the food of [Consumption] goes on, in kg over the days: the
+// heat the cluster loses, the bees themselves, feeding brood, keeping brood
+// warm.
 func Shares(q UseQuery) ([nRates]units.Mass, error) {
 	var out [nRates]units.Mass
-	x, err := q.total()
+	rows, err := q.shares()
 	if err != nil {
 		return out, err
 	}
 	f := q.Colony.factor(&q.Params).Mean
-	for r := range x {
-		out[r] = units.Mass(f*q.Params.Rate[r].Mean*x[r]) * units.Gram
+	for _, row := range rows {
+		for r, v := range row {
+			out[r] += units.Mass(f*q.Params.Rate[r].Mean*v) * units.Gram
+		}
 	}
 	return out, nil
 }
