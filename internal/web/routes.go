@@ -8,12 +8,12 @@ var navigation = []struct {
 	links [][2]string // address, message key
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
-	{"nav.do", [][2]string{{"/load", "nav.load"}}},
+	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/load", "nav.load"}}},
 	{"nav.keep", [][2]string{}},
 }
 
 // bar is the bottom bar of the phone: four words.
-var bar = [][2]string{{"/", "bar.next"}, {"/short", "bar.short"}}
+var bar = [][2]string{{"/", "bar.next"}, {"/short", "bar.short"}, {"/readings", "bar.readings"}}
 
 // routes is every route, top to bottom.
 func (s *Server) routes() http.Handler {
@@ -30,5 +30,9 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /plan/out", s.planOut)
 	m.HandleFunc("GET /load", s.load)
 	m.HandleFunc("GET /load/{n}", s.load)
+
+	m.HandleFunc("GET /readings", s.readings)
+	m.HandleFunc("POST /readings", s.saveReadings)
+	m.HandleFunc("POST /readings/judge", s.judgeReadings)
 	return m
 }

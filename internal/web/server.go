@@ -26,6 +26,7 @@ type Server struct {
 	example bool
 	hosts   map[string]bool
 	log     *slog.Logger
+	shelf   shelf
 	handler http.Handler
 }
 
