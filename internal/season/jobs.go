@@ -44,6 +44,7 @@ type Job struct {
 	Colonies []string       // which, by yard, stand and name
 	Known    int            // JobReadings: how many of them were read, but long ago
 	Loads    int            // JobRound, JobMix: how many loads or batches
+	Load     int            // JobRound: the number of the first
 	Volume   units.Volume   // JobRound, JobMix
 	On       units.Day      // the day the plan has it on; 0 = any
 	Last     units.Day      // the last safe day; 0 = none is known
@@ -82,7 +83,8 @@ func jobFigures() []figure.Figure {
 // The last safe day of a round is the earliest stop day of its yards; of a
 // reading or an answer "season.ready_days" before it, so that there is time to
 // feed by it. Work is hands at the hives and, where the roads are known, the
-// wheels there and back.
+// wheels there and back. The same job in several yards with the same last day is
+// one job.
 func (st *State) Jobs(at units.Moment, planned *Planned) []Job {
 	l := jobList{st: st, b: st.bench(at), at: at, planned: planned, stop: map[string]YardStop{}}
 	l.gather()
@@ -98,7 +100,25 @@ func (st *State) Jobs(at units.Moment, planned *Planned) []Job {
 	slices.SortStableFunc(l.out, func(a, b Job) int {
 		return cmp.Or(cmp.Compare(orLast(a.Last), orLast(b.Last)), slices.Index(jobOrder, a.Code)-slices.Index(jobOrder, b.Code), cmp.Compare(a.On, b.On))
 	})
-	return l.out
+	return merged(l.out)
+}
+
+// merged puts jobs of several yards that are the same and get too late on the
+// same day into one.
+func merged(jobs []Job) []Job {
+	var out []Job
+	for _, j := range jobs {
+		if n := len(out); n > 0 && len(j.Yards) > 0 && j.On == 0 && out[n-1].Code == j.Code && out[n-1].Last == j.Last {
+			m := &out[n-1]
+			m.Yards = append(m.Yards, j.Yards...)
+			m.Colonies = append(m.Colonies, j.Colonies...)
+			m.Known += j.Known
+			m.Work += j.Work
+			continue
+		}
+		out = append(out, j)
+	}
+	return out
 }
 
 // orLast puts a day that is not known behind all others.
@@ -361,7 +381,7 @@ func (l *jobList) ofPlan() {
 		l.out = append(l.out, j)
 	}
 	for i := 0; i < len(p.Loads); {
-		j := Job{Code: JobRound, On: p.Loads[i].Day}
+		j := Job{Code: JobRound, On: p.Loads[i].Day, Load: p.Loads[i].N}
 		for ; i < len(p.Loads) && p.Loads[i].Day == j.On; i++ {
 			load := &p.Loads[i]
 			j.Loads++
