@@ -25,11 +25,11 @@ type Ink uint8
 
 // The inks. Lack is never a plain area: it is hatched.
 const (
-	Plain Ink = iota // lines and words
-	Have             // what is there
-	Lack             // what is missing
-	Rule             // axes and grid
-	Ground           // the paper itself, to cover what lies below
+	Plain  Ink = iota // lines and words
+	Have              // what is there
+	Lack              // what is missing
+	Rule              // axes and grid
+	Ground            // the paper itself, to cover what lies below
 )
 
 // Dash is how a line is broken, so that lines differ without colour.

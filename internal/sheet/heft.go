@@ -23,7 +23,7 @@ func HeftSheet(s *Source, yard string) (Doc, error) {
 	d := s.doc("heft", y.Name)
 	matter := []string{"heft", yard, s.At.Day().String()}
 	mass := s.Style.MassCol()
-	digits := Col{Sub: mass.Unit, Kind: Digits, Pattern: s.digits(), Wide: s.digitsWide() + 1}
+	digits := Col{Sub: mass.Unit, Kind: Digits, Pattern: s.digits()}
 	left, right := digits, digits
 	left.Head, right.Head = s.T("sheets.col.side1"), s.T("sheets.col.side2")
 	t := Table{Least: 5.8, Most: 9, PerPage: perYardPage, Cols: []Col{
@@ -32,7 +32,7 @@ func HeftSheet(s *Source, yard string) (Doc, error) {
 		{Head: s.T("sheets.col.last"), Sub: mass.Unit, Kind: Number, Wide: 20},
 		{Head: s.T("sheets.col.read"), Small: true, Wide: 16},
 		left, right,
-		{Head: s.T("sheets.col.feeder"), Kind: Choices, Words: []string{"0", "½", s.T("sheets.full")}, Wide: 31},
+		{Head: s.T("sheets.col.feeder"), Kind: Choices, Words: []string{"0", "½", s.T("sheets.full")}},
 		{Head: s.T("sheets.col.bees"), Kind: Blank, Wide: 15},
 		{Head: s.T("sheets.col.notes"), Kind: Blank, Small: true},
 	}}

@@ -1,5 +1,7 @@
 package sheet
 
+import "strings"
+
 // widths shares the width of the page among the columns.
 func (t *Table) widths(w float64) []float64 {
 	out := make([]float64, len(t.Cols))
@@ -10,6 +12,8 @@ func (t *Table) widths(w float64) []float64 {
 			out[i] = min(max(c.Wide, t.widest(i)), max(c.Wide, c.Most))
 		case c.Wide > 0:
 			out[i] = c.Wide
+		case c.Kind == Digits || c.Kind == Choices:
+			out[i] = c.pencil()
 		default:
 			shares += share(c)
 			continue
@@ -22,6 +26,31 @@ func (t *Table) widths(w float64) []float64 {
 		}
 	}
 	return out
+}
+
+// Steps between the boxes and words of a pencil column.
+const (
+	wordBefore, wordAfter = 0.7, 1.6
+	signBefore, signAfter = 0.3, 0.6
+)
+
+// pencil gives the width the boxes of a column need.
+func (c Col) pencil() float64 {
+	w := 2 * padX
+	for _, word := range c.Words {
+		w += boxSide + wordBefore + width(clean(word), ptSmall, false) + wordAfter
+	}
+	for _, r := range c.Pattern {
+		if r == '#' {
+			w += boxSide
+		} else {
+			w += width(string(r), ptBig, true) + signAfter
+		}
+	}
+	for word := range strings.FieldsSeq(clean(c.Head)) {
+		w = max(w, width(word, ptSmall, true)+2*padX+0.2)
+	}
+	return w
 }
 
 func share(c Col) float64 {

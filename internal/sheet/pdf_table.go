@@ -123,15 +123,15 @@ func (q *press) boxes(c Col, x, mid, right float64) float64 {
 				x += boxSide
 				continue
 			}
-			q.say(x+0.3, mid+1.2, string(r), ptBig, true)
-			x += width(string(r), ptBig, true) + 0.6
+			q.say(x+signBefore, mid+0.7, string(r), ptBig, true)
+			x += width(string(r), ptBig, true) + signAfter
 		}
 	case Choices:
 		for _, word := range c.Words {
 			q.frame(x, top, boxSide, boxSide, lineWide)
-			x += boxSide + 0.7
+			x += boxSide + wordBefore
 			q.say(x, mid, word, ptSmall, false)
-			x += width(clean(word), ptSmall, false) + 1.6
+			x += width(clean(word), ptSmall, false) + wordAfter
 		}
 	}
 	return x

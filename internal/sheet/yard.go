@@ -126,9 +126,9 @@ func (s *Source) yardTable(shorts []*season.Short, day units.Day, r *round) Tabl
 		{Head: s.T("sheets.col.short"), Sub: mass.Unit, Kind: Number, Wide: 14},
 		{Head: s.T("sheets.col.give"), Sub: unit, Kind: Number, Big: true, Fit: true, Wide: 17, Most: 34},
 		{Head: s.T("sheets.col.given"), Sub: s.T("sheets.col.given.sub"), Kind: CheckLine, Wide: 22},
-		{Head: s.T("sheets.col.left"), Kind: Choices, Words: []string{"0", "½", s.T("sheets.full")}, Wide: 31},
-		{Head: s.T("sheets.col.heft"), Sub: mass.Unit, Kind: Digits, Pattern: s.digits(), Wide: s.digitsWide()},
-		{Head: s.T("sheets.col.trouble"), Kind: Digits, Pattern: "#", Wide: 12},
+		{Head: s.T("sheets.col.left"), Kind: Choices, Words: []string{"0", "½", s.T("sheets.full")}},
+		{Head: s.T("sheets.col.heft"), Sub: mass.Unit, Kind: Digits, Pattern: s.digits()},
+		{Head: s.T("sheets.col.trouble"), Kind: Digits, Pattern: "#"},
 		{Head: s.T("sheets.col.notes"), Small: true, Kind: Blank},
 	}}
 	for i, x := range shorts {
@@ -192,15 +192,6 @@ func (s *Source) mark() rune {
 	return '.'
 }
 
-func (s *Source) digitsWide() float64 {
-	n := float64(strings.Count(s.digits(), "#"))
-	w := n*boxSide + 2*padX
-	if s.Style.System == units.Metric {
-		w += 2.4
-	}
-	return w
-}
-
 // What holds syrup back for certain, what holds it back until somebody looks,
 // and what is only asked: the catalogue has a word or two for each, to leave
 // room for the pencil; the whole sentences are on the screen.
@@ -214,14 +205,14 @@ var (
 // what is to be looked for, which of its rounds this is.
 func (s *Source) yardNote(x *season.Short, day units.Day, g *give) string {
 	var notes []string
-	if w := s.short(x.Hold, firmHolds); w != "" {
-		notes = append(notes, s.T("sheets.note.hold", "Why", w))
+	if w := s.words(x.Hold, firmHolds); len(w) > 0 {
+		notes = append(notes, s.T("sheets.note.hold", "Why", strings.Join(w, ", ")))
 	}
-	if w := s.short(x.Hold, openHolds); w != "" {
-		notes = append(notes, s.T("sheets.note.until", "Why", w))
-	}
-	if w := s.short(x.Ask, openHolds); w != "" {
-		notes = append(notes, s.T("sheets.note.ask", "Why", w))
+	open, ask := s.words(x.Hold, openHolds), s.words(x.Ask, openHolds)
+	if look := strings.Join(append(open, ask...), " "); len(open) > 0 {
+		notes = append(notes, s.T("sheets.note.until", "Why", look))
+	} else if len(ask) > 0 {
+		notes = append(notes, s.T("sheets.note.ask", "Why", look))
 	}
 	switch {
 	case !x.Lack.Known:
@@ -238,14 +229,15 @@ func (s *Source) yardNote(x *season.Short, day units.Day, g *give) string {
 	return strings.Join(notes, " · ")
 }
 
-func (s *Source) short(rs []feeding.Reason, which map[string]bool) string {
-	var words []string
+// words gives the short words of the reasons that are in which.
+func (s *Source) words(rs []feeding.Reason, which map[string]bool) []string {
+	var out []string
 	for _, r := range rs {
 		if which[r.Code] {
-			words = append(words, s.T("sheets.note."+r.Code))
+			out = append(out, s.T("sheets.note."+r.Code))
 		}
 	}
-	return strings.Join(words, ", ")
+	return out
 }
 
 // idle says why a colony that may be fed gets nothing on this day.
