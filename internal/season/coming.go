@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"larder/internal/feeding"
-	"larder/internal/ledger"
 	"larder/internal/units"
 )
 
@@ -54,30 +53,25 @@ func (st *State) comingOut(yard string) (Coming, bool) {
 	if !ok {
 		return Coming{}, false
 	}
-	done := map[string]int{} // visits written down, by colony
-	for _, c := range st.colonies {
-		for _, e := range c.Events {
-			switch b := e.Body.(type) {
-			case ledger.Given:
-				if b.Plan == id && b.Colony == c.ID {
-					done[c.ID]++
-				}
-			case ledger.NotFed:
-				if b.Plan == id {
-					done[c.ID]++
-				}
-			}
-		}
-	}
+	served := loadsOf(&doc)
+	done := map[string]map[int][]TripDone{} // what is written down, by colony and load
 	for _, l := range doc.Loads {
 		for _, s := range l.Stops {
+			if s.Yard != yard {
+				continue
+			}
 			out := Coming{Yard: yard, Day: l.Day, Load: l.N, Plan: id}
 			for _, f := range s.Fills {
-				if done[f.Colony]--; done[f.Colony] < 0 {
+				if done[f.Colony] == nil {
+					if c, ok := st.Colony(f.Colony); ok {
+						done[f.Colony] = st.visitsOf(c, id, served[f.Colony])
+					}
+				}
+				if len(done[f.Colony][l.N]) == 0 {
 					out.Fills = append(out.Fills, feeding.Fill{Colony: f.Colony, Volume: units.Volume(f.FillL)})
 				}
 			}
-			if s.Yard == yard && len(out.Fills) > 0 {
+			if len(out.Fills) > 0 {
 				return out, true
 			}
 		}
@@ -88,13 +82,20 @@ func (st *State) comingOut(yard string) (Coming, bool) {
 // lastOut gives the plan taken out last: that which was made latest.
 func (st *State) lastOut() (id string, doc PlanDoc, ok bool) {
 	for _, p := range st.Plans() {
-		var d PlanDoc
-		if json.Unmarshal(p.Content, &d) != nil {
-			continue // of another program or version: it stays readable, but is not ours to serve
+		d, readable := readPlan(p)
+		if !readable {
+			continue
 		}
 		if !ok || d.AsOf.Compare(doc.AsOf) >= 0 {
 			id, doc, ok = p.Plan, d, true
 		}
 	}
 	return id, doc, ok
+}
+
+// readPlan reads a plan taken out; false for one of another program or version:
+// it stays readable, but is not ours to serve.
+func readPlan(p PlanOut) (PlanDoc, bool) {
+	var d PlanDoc
+	return d, json.Unmarshal(p.Content, &d) == nil
 }
