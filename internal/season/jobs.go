@@ -402,3 +402,23 @@ func (l *jobList) ofPlan() {
 		l.out = append(l.out, j)
 	}
 }
+
+// OldWeather gives the last day of measured weather when it is more than two
+// days ago: what is worked out for the days since rests on forecasts and past
+// years. 0 when the weather is fresh, or none is known.
+func (st *State) OldWeather(at units.Moment) units.Day {
+	var last units.Day
+	for _, station := range st.Stations() {
+		days := st.Weather(station)
+		for i := len(days) - 1; i >= 0; i-- {
+			if !days[i].Forecast {
+				last = max(last, days[i].Day)
+				break
+			}
+		}
+	}
+	if last == 0 || at.Day()-last <= 2 {
+		return 0
+	}
+	return last
+}

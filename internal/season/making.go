@@ -1,6 +1,7 @@
 package season
 
 import (
+	"math"
 	"slices"
 
 	"larder/internal/apiary"
@@ -90,7 +91,7 @@ func (m *making) yard(y NewYard) {
 		m.out.Bodies = append(m.out.Bodies, old)
 	}
 	if y.Road > 0 {
-		if r, ok := m.st.Road("", y.ID); !ok || r.Dist != y.Road {
+		if r, ok := m.st.Road("", y.ID); !ok || math.Abs(float64(r.Dist-y.Road)) > 20 { // metres: lists are written to a hundredth of a mile
 			m.out.Bodies = append(m.out.Bodies, Road{To: y.ID, Dist: y.Road, Time: r.Time})
 		}
 	}

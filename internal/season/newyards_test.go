@@ -228,3 +228,23 @@ func TestAddHives(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// What a yard's line says reads back as the same yard.
+func TestYardLineReadsBack(t *testing.T) {
+	usual := season.Usual{Stack: mustStack(t, "lang10-deep x2")}
+	for _, style := range []units.Style{{}, {System: units.Metric, Decimal: ','}} {
+		for _, text := range []string{"Home 3", "Mill Lane 2, 6.25 mi", "Hill: 14, x1, B"} {
+			m := made{t, &small{}}
+			m.take(text, usual, nil)
+			id := m.st().Yards()[0].ID
+			line := m.st().YardLine(id, style)
+			list, bad := season.ReadYards(line, style.Locale())
+			if len(bad) > 0 {
+				t.Fatalf("%q: %v", line, bad[0].Err)
+			}
+			if out := m.st().Make(list, usual, &season.Before{Yards: []string{id}, Usual: usual}); len(out.Bodies)+len(out.Strike)+len(out.Trouble) > 0 {
+				t.Errorf("%q, written as %q, is read as %+v", text, line, out)
+			}
+		}
+	}
+}
