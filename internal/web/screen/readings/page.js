@@ -29,6 +29,13 @@ function sheet(form) {
 		const i = rows.indexOf(rowOf(input)) + by;
 		if (i >= 0 && i < rows.length) go(rows[i], kindOf(input));
 	}
+	// From a note begun with "n" the way down leads back to where one came from.
+	let noteFrom = "";
+	function down(input) {
+		const kind = noteFrom && kindOf(input) === "note" ? noteFrom : kindOf(input);
+		noteFrom = "";
+		go(rows[rows.indexOf(rowOf(input)) + 1], kind);
+	}
 	function put(input, value) {
 		if (input.value === value) return;
 		undos.push([input, input.value]);
@@ -62,7 +69,7 @@ function sheet(form) {
 	grid.addEventListener("keydown", (e) => {
 		const input = e.target;
 		if (input.tagName !== "INPUT" || e.isComposing || e.altKey) return;
-		const row = rowOf(input), kind = kindOf(input), empty = input.value === "" || fullySelected(input);
+		const kind = kindOf(input);
 		if (e.ctrlKey || e.metaKey) {
 			if (e.key === "z" && input.value === was && undos.length) {
 				e.preventDefault();
@@ -75,8 +82,8 @@ function sheet(form) {
 			return;
 		}
 		const act = {
-			Enter: () => { taken(input); step(input, e.shiftKey ? -1 : 1); },
-			ArrowDown: () => { taken(input); step(input, 1); },
+			Enter: () => { taken(input); if (e.shiftKey) step(input, -1); else down(input); },
+			ArrowDown: () => { taken(input); down(input); },
 			ArrowUp: () => { taken(input); step(input, -1); },
 			Home: () => { taken(input); go(rows[0], kind); },
 			End: () => { taken(input); go(rows[rows.length - 1], kind); },
@@ -87,23 +94,30 @@ function sheet(form) {
 			act();
 			return;
 		}
-		if (kind === "note") {
-			if (e.key === "/" && empty) ditto(e, input, row, kind);
+	});
+	// Letters that mean something are caught as they are typed, not as keys: so
+	// the keyboards of phones, which name no keys, have them too.
+	grid.addEventListener("beforeinput", (e) => {
+		const input = e.target;
+		if (input.tagName !== "INPUT" || e.inputType !== "insertText" || e.isComposing) return;
+		const row = rowOf(input), kind = kindOf(input), empty = input.value === "" || fullySelected(input);
+		if (e.data === "/" && empty) {
+			e.preventDefault();
+			const above = rows[rows.indexOf(row) - 1];
+			if (above) put(input, cellOf(above, kind).value);
 			return;
 		}
-		switch (e.key) {
-		case "/":
-			if (empty) ditto(e, input, row, kind);
-			break;
+		if (kind === "note" || !(empty || plain.test(input.value)) && e.data !== "g") return;
+		switch (e.data) {
 		case "n":
-			if (!plain.test(input.value) && !empty) return;
 			e.preventDefault();
 			taken(input);
 			go(row, "note");
+			noteFrom = kind;
 			break;
 		case "e":
-			if (!plain.test(input.value) && !empty) return;
 			e.preventDefault();
+			taken(input);
 			put(cellOf(row, "feeder"), "0");
 			was = input.value;
 			break;
@@ -117,12 +131,11 @@ function sheet(form) {
 		}
 		}
 	});
+	// Some devices send the letter of Enter apart from its key: it must not save.
+	grid.addEventListener("keypress", (e) => {
+		if (e.key === "Enter" && e.target.tagName === "INPUT") e.preventDefault();
+	});
 	function fullySelected(input) { return input.selectionStart === 0 && input.selectionEnd === input.value.length; }
-	function ditto(e, input, row, kind) {
-		e.preventDefault();
-		const above = rows[rows.indexOf(row) - 1];
-		if (above) put(input, cellOf(above, kind).value);
-	}
 
 	// A column or block pasted from a spreadsheet fills down and to the right.
 	grid.addEventListener("paste", (e) => {
@@ -262,5 +275,5 @@ function sheet(form) {
 	}
 	if ("fresh" in form.dataset) restore();
 	keep();
-	if (!document.getElementById("trouble") && !document.querySelector(".status p")) go(rows[0], "first");
+	if (!document.getElementById("trouble") && !document.querySelector(".status .said") && matchMedia("(min-width: 900px)").matches) go(rows[0], "first");
 }
