@@ -33,7 +33,7 @@ func BatchCard(s *Source, n int) (Doc, error) {
 	d := s.doc("batch", s.T("sheets.batch.name", "No", n))
 	d.When = s.T("sheets.batch.ready", "Day", st.DayYear(b.Day))
 	d.Code = code(s.T("sheets.batch.letter"), "batch", strconv.Itoa(n), b.Day.String(), b.Syrup.String(), s.Plan.Strength.String())
-	d.File = fileName("batch", strconv.Itoa(n), b.Day.String())
+	d.File = FileName("batch", strconv.Itoa(n), b.Day.String())
 	d.Head = []Field{s.field("makes", s.rounded(st.VolumeBig(b.Syrup))), s.field("syrup", st.StrengthFull(s.Plan.Strength)),
 		s.field("sugar", st.Mass(b.Sugar)), s.field("water", st.VolumeBig(b.Water))}
 	keep, err := s.keeps(figs)

@@ -48,7 +48,7 @@ func HeftSheet(s *Source, yard string) (Doc, error) {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{{Say: strconv.Itoa(i + 1)}, {Say: x.Colony.ID}, {Say: last}, {Say: read}, {}, {}, {}, {}, {}}})
 	}
 	d.Code = code(y.Name, matter...)
-	d.File = fileName("heft", yard, s.At.Day().String())
+	d.File = FileName("heft", yard, s.At.Day().String())
 	d.Head = []Field{s.field("hives", strconv.Itoa(len(shorts)))}
 	if y.Access != "" {
 		d.Head = append(d.Head, s.field("access", y.Access))

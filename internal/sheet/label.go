@@ -52,7 +52,7 @@ func HiveLabels(s *Source, yard string) (Doc, error) {
 		return Doc{}, fault.New(fault.Missing, yard, "no living colony stands in this yard").WithHint("see Yards and hives")
 	}
 	d := s.doc("hives", y.Name)
-	d.File = fileName("labels", yard)
+	d.File = FileName("labels", yard)
 	g := Grid{Wide: 62, High: 36}
 	for _, x := range shorts {
 		c, err := s.label(g, x.Colony.ID, y.Name, HivePath(x.Colony.ID))
@@ -69,7 +69,7 @@ func HiveLabels(s *Source, yard string) (Doc, error) {
 // YardLabels makes a label for every yard in use. Faults as [HiveLabels].
 func YardLabels(s *Source) (Doc, error) {
 	d := s.doc("yards", s.T("sheets.yards.name"))
-	d.File = fileName("labels", "yards")
+	d.File = FileName("labels", "yards")
 	g := Grid{Wide: 93, High: 54}
 	for _, y := range s.State.Yards() {
 		if y.Closed {

@@ -19,7 +19,7 @@ func Shopping(s *Source) (Doc, error) {
 	d := s.doc("shopping", s.T("sheets.shopping.name"))
 	d.When = st.DayYear(s.At.Day())
 	d.Code = code(s.T("sheets.shopping.letter"), "shopping", tot.Sugar.String(), s.sack().String(), s.At.Day().String())
-	d.File = fileName("shopping", s.At.Day().String())
+	d.File = FileName("shopping", s.At.Day().String())
 	d.Head = []Field{s.field("makes", s.rounded(st.VolumeBig(tot.Syrup))), s.field("syrup", st.StrengthFull(s.Plan.Strength)),
 		s.field("batches", strconv.Itoa(len(s.Plan.Batches)))}
 	t := Table{Least: 12, Most: 12, Cols: []Col{

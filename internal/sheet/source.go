@@ -7,7 +7,6 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
-	"larder/internal/feeding"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -20,11 +19,10 @@ type Source struct {
 	Plan  *season.Planned // nil = none could be made
 	At    units.Moment    // the facts are as of then
 	Style units.Style
-	T     Catalogue                   // the keeper's language
-	En    Catalogue                   // English, to stand under cautions; nil when T is English
-	Say   func(feeding.Reason) string // a reason of the core, in the keeper's language
-	Base  string                      // address that QR codes lead to, "http://192.168.1.20:8642"
-	Sack  units.Mass                  // of sugar; 0 = [UsualSack]
+	T     Catalogue  // the keeper's language
+	En    Catalogue  // English, to stand under cautions; nil when T is English
+	Base  string     // address that QR codes lead to, "http://192.168.1.20:8642"
+	Sack  units.Mass // of sugar; 0 = [UsualSack]
 }
 
 // UsualSack is the sack of sugar most people buy: 50 lb in US units, 25 kg else.
@@ -127,9 +125,9 @@ func code(name string, matter ...string) string {
 	return string(out)
 }
 
-// fileName makes the stem of a file's name: lower-case letters, digits and
+// FileName makes the stem of a file's name: lower-case letters, digits and
 // hyphens only.
-func fileName(words ...string) string {
+func FileName(words ...string) string {
 	var b strings.Builder
 	for _, r := range strings.ToLower(strings.Join(words, "-")) {
 		switch {

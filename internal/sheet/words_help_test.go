@@ -8,7 +8,6 @@ import (
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/language"
 
-	"larder/internal/feeding"
 	"larder/internal/sheet"
 	"larder/internal/units"
 )
@@ -54,6 +53,5 @@ func source(t testing.TB, lang string, system units.System) *sheet.Source {
 		s.En = catalogue(t, "en")
 		s.Style.Decimal = ','
 	}
-	s.Say = func(r feeding.Reason) string { return s.Style.Say(r.Say, r.Amounts) }
 	return s
 }

@@ -93,7 +93,7 @@ func YardSheet(s *Source, yard string, day units.Day) (Doc, error) {
 		}
 	}
 	d.Code = code(y.Name, matter...)
-	d.File = fileName("yard", yard, day.String())
+	d.File = FileName("yard", yard, day.String())
 	d.Head = s.yardHead(y.Access, &r, len(shorts))
 	d.Cautions = s.cautions("sting", "super", "robbing")
 	d.Parts = []Part{s.yardTable(shorts, day, &r), Write{[][]Field{

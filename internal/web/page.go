@@ -61,6 +61,7 @@ func loadScreens() *screens {
 		}
 	}
 	sc.asset("larder.css", css.Bytes())
+	sheetAssets(sc)
 	return sc
 }
 
@@ -91,6 +92,7 @@ type Base struct {
 	S       units.Style
 	Facts   units.Moment // as of when the page is
 	Example bool
+	Beside  bool   // the example is looked at beside the keeper's own book
 	Theme   string // "", "light" or "dark"
 	Status  *Status
 	Trouble []Trouble // a form that could not be taken: what and where
@@ -162,7 +164,7 @@ func (b *Base) Bar() []Link {
 
 // base fills what every page has.
 func (s *Server) base(r *http.Request, screen, title string) Base {
-	b := Base{Screen: screen, Title: title, Path: r.URL.RequestURI(), Example: s.example, sc: s.screens}
+	b := Base{Screen: screen, Title: title, Path: r.URL.RequestURI(), Example: s.example, Beside: s.beside, sc: s.screens}
 	s.house.view(func(st *season.State, at units.Moment) {
 		b.S, b.Facts = st.Settings.Style(), at
 		b.Lang = st.Settings.Language

@@ -9,7 +9,7 @@ var navigation = []struct {
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/load", "nav.load"}}},
-	{"nav.keep", [][2]string{}},
+	{"nav.keep", [][2]string{{"/sheets", "nav.sheets"}}},
 }
 
 // bar is the bottom bar of the phone: four words.
@@ -23,6 +23,19 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /units", s.setUnits)
 	m.HandleFunc("POST /theme", s.setTheme)
 
+	m.HandleFunc("GET /{$}", s.next)
+	m.HandleFunc("GET /start", s.startPlace)
+	m.HandleFunc("POST /start", s.saveStartPlace)
+	m.HandleFunc("GET /start/hives", s.startHives)
+	m.HandleFunc("POST /start/hives", s.saveStartHives)
+	m.HandleFunc("GET /start/weigh", s.startWeigh)
+	m.HandleFunc("POST /start/weigh", s.saveStartWeigh)
+	m.HandleFunc("GET /start/feed", s.startFeed)
+	m.HandleFunc("POST /start/feed", s.saveStartFeed)
+	m.HandleFunc("GET /start/plan", s.startPlan)
+	m.HandleFunc("POST /start/example", s.startExample)
+	m.HandleFunc("POST /start/own", s.startOwn)
+
 	m.HandleFunc("GET /short", s.short)
 	m.HandleFunc("POST /short/sum", s.shortSum)
 	m.HandleFunc("POST /short/plan", s.shortPlan)
@@ -34,5 +47,10 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("GET /readings", s.readings)
 	m.HandleFunc("POST /readings", s.saveReadings)
 	m.HandleFunc("POST /readings/judge", s.judgeReadings)
+
+	m.HandleFunc("GET /sheets", s.sheets)
+	m.HandleFunc("GET /sheets/{kind}", s.sheetPrint)
+	m.HandleFunc("GET /hive/{id}", s.hiveCode)
+	m.HandleFunc("GET /yard/{id}", s.yardCode)
 	return m
 }

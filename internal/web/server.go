@@ -2,14 +2,16 @@ package web
 
 import (
 	"context"
+	"io"
 	"log/slog"
 	"net/http"
+	"sync/atomic"
 	"time"
 
 	"larder/internal/season"
 )
 
-// Options are what a server is made of. All but Log must be given.
+// Options are what a server is made of. Book, Now and NewID must be given.
 type Options struct {
 	Book    season.Book
 	Now     func() time.Time
@@ -17,6 +19,17 @@ type Options struct {
 	Example bool     // the season is the invented one: every page says so
 	Hosts   []string // names and addresses this server answers to, without port; loopback is always in
 	Log     *slog.Logger
+	Version string
+
+	// ExampleSeason gives the facts of the example season and the moment it is
+	// looked at; nil = it cannot be tried from here.
+	ExampleSeason func() (facts []season.Fact, now time.Time, err error)
+	// Backup backs the book up, proves the copy and says where it lies; nil = the
+	// book has no place to be backed up from here.
+	Backup func(ctx context.Context) (where string, err error)
+	// Export writes all facts as a folder in a "zip" or as "xlsx"; nil = not from
+	// here.
+	Export func(ctx context.Context, w io.Writer, form string) error
 }
 
 // Server serves the screens of one book.
@@ -27,7 +40,15 @@ type Server struct {
 	hosts   map[string]bool
 	log     *slog.Logger
 	shelf   shelf
+	epoch   string // of this run, told to phones
+	prints  prints
 	handler http.Handler
+
+	options       Options
+	exampleSeason func() ([]season.Fact, time.Time, error)
+	trial         atomic.Pointer[Server] // the example, while it is looked at
+	beside        bool                   // this is such a trial: one can leave it
+	backup        backups
 }
 
 // New reads the book and makes its server.
@@ -39,17 +60,24 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Server{house: h, screens: loadScreens(), example: o.Example, log: o.Log,
+	s := &Server{house: h, screens: loadScreens(), example: o.Example, log: o.Log, options: o, exampleSeason: o.ExampleSeason,
 		hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
 	for _, name := range o.Hosts {
 		s.hosts[name] = true
 	}
+	s.epoch = o.NewID().String()
 	s.handler = s.guard(s.routes())
 	return s, nil
 }
 
 // ServeHTTP answers one request.
-func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if t := s.trial.Load(); t != nil && r.URL.Path != "/start/own" {
+		t.ServeHTTP(w, r)
+		return
+	}
+	s.handler.ServeHTTP(w, r)
+}
 
 // HTTP gives an http.Server with the limits every listener of ours has.
 func (s *Server) HTTP() *http.Server {

@@ -1,0 +1,52 @@
+package sheet
+
+import (
+	"larder/internal/fault"
+	"larder/internal/units"
+)
+
+// ForDay makes everything for one day of the plan in the order it is used: the
+// batches to be ready by it, then each load with the yards it serves. A yard
+// that two loads serve has one sheet, after the first. Faults: fault.Missing
+// where there is no plan or the day has neither batch nor load.
+func ForDay(s *Source, day units.Day) ([]Doc, error) {
+	if s.Plan == nil {
+		return nil, s.noPlan()
+	}
+	var docs []Doc
+	add := func(d Doc, err error) error {
+		if err == nil {
+			docs = append(docs, d)
+		}
+		return err
+	}
+	for i, b := range s.Plan.Batches {
+		if b.Day == day {
+			if err := add(BatchCard(s, i+1)); err != nil {
+				return nil, err
+			}
+		}
+	}
+	done := map[string]bool{}
+	for _, l := range s.Plan.Loads {
+		if l.Day != day {
+			continue
+		}
+		if err := add(LoadCard(s, l.N)); err != nil {
+			return nil, err
+		}
+		for _, st := range l.Stops {
+			if done[st.Yard] {
+				continue
+			}
+			done[st.Yard] = true
+			if err := add(YardSheet(s, st.Yard, day)); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if len(docs) == 0 {
+		return nil, fault.New(fault.Missing, "day", "nothing is mixed or driven on this day").WithHint("see Plan for its days")
+	}
+	return docs, nil
+}

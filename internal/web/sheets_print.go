@@ -1,0 +1,236 @@
+package web
+
+import (
+	"bytes"
+	"html/template"
+	"mime"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"sync"
+
+	"larder/internal/fault"
+	"larder/internal/season"
+	"larder/internal/sheet"
+	"larder/internal/units"
+)
+
+type printPage struct {
+	Base
+	Name  string // what the page is called
+	Paper sheet.Paper
+	Body  template.HTML
+	PDF   string
+}
+
+// sheetPrint gives one sheet, or all of a day: as a page to print, or with
+// ".pdf" as a PDF. Both are made from the same value.
+func (s *Server) sheetPrint(w http.ResponseWriter, r *http.Request) {
+	kind, pdf := strings.CutSuffix(r.PathValue("kind"), ".pdf")
+	p := printPage{Base: s.base(r, "print", "title.sheets")}
+	q := r.URL.Query()
+	docs, err := s.docs(&p.Base, r, kind, q)
+	if err == nil && q.Get("paper") != "" {
+		p.Paper, err = sheet.ReadPaper(q.Get("paper"))
+	}
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	if p.Paper == "" {
+		p.Paper = sheet.A4
+		if p.S.System == units.US {
+			p.Paper = sheet.Letter
+		}
+	}
+	p.Name = docs[0].Kind + ": " + docs[0].Name
+	file := docs[0].File
+	if kind == "day" {
+		file = sheet.FileName("sheets", q.Get("day"))
+		p.Name = p.T("sheets.all", "Day", docs[0].When)
+		if d, err := units.ParseDay(q.Get("day")); err == nil {
+			p.Name = p.T("sheets.all", "Day", p.S.DayYear(d))
+		}
+	}
+	if pdf {
+		s.sendPDF(w, &p, file, docs)
+	} else {
+		s.sendPage(w, &p, kind, r.URL.RawQuery, docs)
+	}
+	s.prints.note(kind+"?"+q.Encode(), s.house, p.Facts)
+}
+
+func (s *Server) sendPDF(w http.ResponseWriter, p *printPage, file string, docs []sheet.Doc) {
+	var buf bytes.Buffer
+	err := sheet.PDF(&buf, sheet.Print{Paper: p.Paper, Title: p.Name, Lang: p.Lang, Made: p.Facts.Time()}, docs...)
+	if err != nil {
+		s.log.Error("pdf", "file", file, "err", err)
+		http.Error(w, "This sheet could not be printed. Nothing was changed by this.", http.StatusInternalServerError)
+		return
+	}
+	h := w.Header()
+	h.Set("Content-Type", "application/pdf")
+	h.Set("Content-Disposition", mime.FormatMediaType("inline", map[string]string{"filename": file + ".pdf"}))
+	h.Set("Content-Length", strconv.Itoa(buf.Len()))
+	_, _ = buf.WriteTo(w) // the reader may have gone: nothing to be done
+}
+
+func (s *Server) sendPage(w http.ResponseWriter, p *printPage, kind, query string, docs []sheet.Doc) {
+	body, err := sheet.HTML(p.Paper, docs...)
+	if err != nil {
+		s.log.Error("sheet", "kind", kind, "err", err)
+		http.Error(w, "This sheet could not be drawn. Nothing was changed by this.", http.StatusInternalServerError)
+		return
+	}
+	p.Body, p.PDF = body, "/sheets/"+kind+".pdf?"+query
+	s.show(w, http.StatusOK, "print", p)
+}
+
+// docs makes the sheets that are asked for.
+func (s *Server) docs(b *Base, r *http.Request, kind string, q url.Values) ([]sheet.Doc, error) {
+	src := sheet.Source{Style: b.S, T: b.T, Short: s.shorts()}
+	if b.Lang != "en" && b.Lang != "" {
+		src.En = func(key string, args ...any) string { return b.sc.texts.message("en", key, args) }
+	}
+	var err error
+	if src.Sack, err = readSack(b, q.Get("sack")); err != nil {
+		return nil, err
+	}
+	address := q.Get("address")
+	if address == "" {
+		address = "http://" + r.Host
+	}
+	if src.Base, err = readAddress(address); err != nil {
+		return nil, err
+	}
+	plan, planErr := s.planFor(leftOut(q["skip"]), nil)
+	if planErr == nil {
+		src.Plan = plan
+	} else if needsPlan[kind] {
+		return nil, planErr
+	}
+	var docs []sheet.Doc
+	s.house.view(func(st *season.State, at units.Moment) {
+		src.State, src.At = st, at
+		docs, err = sheetsOf(&src, kind, q)
+	})
+	if err == nil && len(docs) == 0 {
+		err = fault.New(fault.Missing, kind, "there is nothing to print").WithHint("see Sheets for what it lacks")
+	}
+	return docs, err
+}
+
+// needsPlan are the kinds that are made from a plan.
+var needsPlan = map[string]bool{"day": true, "batch": true, "load": true, "yard": true, "shopping": true}
+
+func sheetsOf(src *sheet.Source, kind string, q url.Values) ([]sheet.Doc, error) {
+	one := func(d sheet.Doc, err error) ([]sheet.Doc, error) { return []sheet.Doc{d}, err }
+	number := func() int {
+		n, err := strconv.Atoi(q.Get("n"))
+		if err != nil {
+			return 0 // there is none of that number, and it says so
+		}
+		return n
+	}
+	switch kind {
+	case "day", "yard":
+		day, err := units.ParseDay(q.Get("day"))
+		if err != nil {
+			return nil, err
+		}
+		if kind == "day" {
+			return sheet.ForDay(src, day)
+		}
+		return one(sheet.YardSheet(src, q.Get("yard"), day))
+	case "batch":
+		return one(sheet.BatchCard(src, number()))
+	case "load":
+		return one(sheet.LoadCard(src, number()))
+	case "shopping":
+		return one(sheet.Shopping(src))
+	case "heft":
+		return eachYard(src, q.Get("yard"), sheet.HeftSheet)
+	case "hives":
+		return eachYard(src, q.Get("yard"), sheet.HiveLabels)
+	case "yards":
+		return one(sheet.YardLabels(src))
+	}
+	return nil, fault.New(fault.NotFound, kind, "there is no such sheet").WithHint("see Sheets for what can be printed")
+}
+
+// eachYard makes a sheet for one yard, or for every yard with hives.
+func eachYard(src *sheet.Source, yard string, of func(*sheet.Source, string) (sheet.Doc, error)) ([]sheet.Doc, error) {
+	if yard != "" {
+		d, err := of(src, yard)
+		return []sheet.Doc{d}, err
+	}
+	var docs []sheet.Doc
+	for _, y := range src.State.Yards() {
+		if !anyIn(src.Short, y.ID) {
+			continue
+		}
+		d, err := of(src, y.ID)
+		if err != nil {
+			return nil, err
+		}
+		docs = append(docs, d)
+	}
+	return docs, nil
+}
+
+// prints remembers what was printed since the program began, so that the list
+// can say that paper in the truck is older than what is known.
+type prints struct {
+	mu sync.Mutex
+	m  map[string]printing
+}
+
+type printing struct {
+	version uint64
+	at      units.Moment
+}
+
+const keepPrints = 500
+
+func (p *prints) note(key string, h *house, at units.Moment) {
+	var version uint64
+	h.view(func(*season.State, units.Moment) { version = h.version })
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.m == nil || len(p.m) >= keepPrints {
+		p.m = map[string]printing{}
+	}
+	p.m[key] = printing{version, at}
+}
+
+// printed tells when a sheet was last printed and how many acts were written
+// down since.
+func (s *Server) printed(key string) (units.Moment, int) {
+	s.prints.mu.Lock()
+	x, ok := s.prints.m[key]
+	s.prints.mu.Unlock()
+	if !ok {
+		return units.Moment{}, 0
+	}
+	var n int
+	s.house.view(func(*season.State, units.Moment) { n = int(s.house.version - x.version) })
+	return x.at, n
+}
+
+// hiveCode is where the QR code of a hive's label leads.
+func (s *Server) hiveCode(w http.ResponseWriter, r *http.Request) {
+	http.Redirect(w, r, "/hives/"+url.PathEscape(r.PathValue("id")), http.StatusSeeOther)
+}
+
+// yardCode is where the QR code of a yard's label leads.
+func (s *Server) yardCode(w http.ResponseWriter, r *http.Request) {
+	http.Redirect(w, r, "/short?"+url.Values{"yard": {r.PathValue("id")}}.Encode(), http.StatusSeeOther)
+}
+
+// sheetAssets adds the style of each paper.
+func sheetAssets(sc *screens) {
+	for _, p := range sheet.Papers() {
+		sc.asset("sheet-"+string(p)+".css", sheet.CSS(p))
+	}
+}
