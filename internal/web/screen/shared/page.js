@@ -3,7 +3,7 @@
 const trouble = document.getElementById("trouble");
 if (trouble) trouble.focus();
 
-const status = document.querySelector(".status p");
+const status = document.querySelector(".status .said");
 if (status) {
 	setTimeout(() => status.remove(), 30000);
 	const url = new URL(location.href);
