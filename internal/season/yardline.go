@@ -79,3 +79,12 @@ func (p *Planned) Caveats(n int) []feeding.Reason {
 	}
 	return out
 }
+
+// DrivingDays gives on how many days something is driven out.
+func (p *Planned) DrivingDays() int {
+	days := map[units.Day]bool{}
+	for i := range p.Loads {
+		days[p.Loads[i].Day] = true
+	}
+	return len(days)
+}
