@@ -92,3 +92,12 @@ func FigureText(x float64, s units.Style) string {
 	}
 	return t
 }
+
+// ReadCount reads a number of frames: "8", "3½", "3,5". It is between 0 and 60.
+func ReadCount(text string, l units.Locale) (float64, error) {
+	x, err := plainNumber(strings.TrimSpace(text), l)
+	if err != nil {
+		return 0, err
+	}
+	return x, between("", x, 0, 60)
+}
