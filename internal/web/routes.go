@@ -47,6 +47,8 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("GET /readings", s.readings)
 	m.HandleFunc("POST /readings", s.saveReadings)
 	m.HandleFunc("POST /readings/judge", s.judgeReadings)
+	m.HandleFunc("GET /readings/one", s.readOne)
+	m.HandleFunc("POST /readings/one", s.saveReadOne)
 
 	m.HandleFunc("GET /sheets", s.sheets)
 	m.HandleFunc("GET /sheets/{kind}", s.sheetPrint)
