@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"larder/internal/fault"
+	"larder/internal/postgres"
 	"larder/internal/season"
 	"larder/internal/sqlite"
 	"larder/internal/units"
@@ -56,7 +57,7 @@ func (r *run) openBook() (season.Book, error) {
 		return nil, err
 	}
 	if isURL(path) {
-		return openPostgres(r.ctx, path)
+		return postgres.Open(path)
 	}
 	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path)})
 }

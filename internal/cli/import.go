@@ -9,13 +9,17 @@ import (
 )
 
 type importCmd struct {
-	Dir string `arg:"" help:"Season folder to read."`
+	Dir string `arg:"" help:"Season folder, or .xlsx file, to read."`
 }
 
 // Run takes a season folder into the book. Facts the book has already are
 // passed over, so importing twice is harmless.
 func (c *importCmd) Run(r *run) error {
-	facts, rep, err := folder.ReadDir(c.Dir)
+	read := folder.ReadDir
+	if isXLSX(c.Dir) {
+		read = readXLSX
+	}
+	facts, rep, err := read(c.Dir)
 	if err != nil {
 		return err
 	}

@@ -37,19 +37,22 @@ func (c *source) journal(r *run) (*season.Journal, error) {
 }
 
 func readFolder(dir string) (*season.Journal, error) {
-	info, err := os.Stat(dir)
-	if err != nil || !info.IsDir() {
-		return nil, fault.New(fault.NotFound, dir, "there is no such folder").WithHint("`larder demo --folder DIR` writes one to try")
+	var facts []season.Fact
+	var err error
+	if isXLSX(dir) {
+		facts, _, err = readXLSX(dir)
+	} else {
+		if info, e := os.Stat(dir); e != nil || !info.IsDir() {
+			return nil, fault.New(fault.NotFound, dir, "there is no such folder").WithHint("`larder demo --folder DIR` writes one to try")
+		}
+		facts, err = folder.Read(os.DirFS(dir))
 	}
-	facts, err := folder.Read(os.DirFS(dir))
 	if err != nil {
 		return nil, err
 	}
 	j := season.NewJournal()
-	if _, err := j.Add(facts...); err != nil {
-		return nil, err
-	}
-	return j, nil
+	_, err = j.Add(facts...)
+	return j, err
 }
 
 // state gives the season as of the moment asked for.
