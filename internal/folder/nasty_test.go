@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"larder/internal/fault"
 	"larder/internal/season"
@@ -92,5 +94,28 @@ func TestBadFolder(t *testing.T) {
 			t.Fatalf("it was read: %d facts", len(facts))
 		}
 		golden(t, dir+".expected.txt", told(nil, rep, err))
+	}
+}
+
+// Names that only one table knows are told, and keep nothing out.
+func TestStrangers(t *testing.T) {
+	facts, rep, err := ReadReport(fstest.MapFS{
+		"colonies.csv": {Data: []byte("seen,colony,yard\n2026-01-01,14,ridge\n2026-01-01,15,rigde\n")},
+		"yards.csv":    {Data: []byte("seen,yard\n2026-01-01,ridge\n")},
+		"readings.csv": {Data: []byte("seen,colony,gross\n2026-09-05,14,96 lb\n2026-09-05,41,96 lb\n2026-09-06,41,95 lb\n")},
+		"weather.csv":  {Data: []byte("station,date,tmax_c\na,2026-09-05,20\na,2026-09-05,21\na,2026-09-06,20\n")},
+	})
+	if err != nil || len(facts) != 9 {
+		t.Fatal(len(facts), err)
+	}
+	want := []string{`readings.csv row 3: colony "41" is not in colonies.csv`, `colonies.csv row 3: yard "rigde" is not in yards.csv`, "weather.csv row 3: a has 2026-09-05 twice, with different weather"}
+	var got []string
+	for _, w := range rep.Warnings {
+		got = append(got, w.String())
+	}
+	slices.Sort(got)
+	slices.Sort(want)
+	if !slices.Equal(got, want) {
+		t.Errorf("%q", got)
 	}
 }

@@ -197,6 +197,10 @@ func (l *loader) finish() ([]season.Fact, Report, error) {
 	if len(l.errs) == 0 {
 		l.name()
 	}
+	if len(l.errs) == 0 {
+		l.strangers()
+		l.twoWeathers()
+	}
 	if len(l.errs) > 0 {
 		return nil, l.rep, l.errs
 	}

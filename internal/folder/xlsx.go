@@ -199,8 +199,8 @@ func ReadXLSX(r io.ReaderAt, size int64) (facts []season.Fact, rep Report, err e
 	return l.finish()
 }
 
-// unzipped counts what the parts unpack to before anything is unpacked by the
-// library, and refuses a file that claims less than it holds.
+// unzipped counts what the parts say they unpack to, before anything is
+// unpacked. A part that holds more than it says is refused when it is read.
 func unzipped(r io.ReaderAt, size int64) error {
 	z, err := zip.NewReader(r, size)
 	if err != nil {

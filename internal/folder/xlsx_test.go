@@ -3,6 +3,7 @@ package folder
 import (
 	"archive/zip"
 	"bytes"
+	"compress/flate"
 	"strings"
 	"testing"
 
@@ -99,26 +100,43 @@ func TestWorkbookTroubles(t *testing.T) {
 	golden(t, "testdata/badbook.expected.txt", told(nil, rep, err))
 }
 
-func TestNoWorkbook(t *testing.T) {
-	bomb := new(bytes.Buffer)
-	z := zip.NewWriter(bomb)
+// zipOf makes a zip of workbook parts that says each has the told size. Deflate
+// packs a thousandfold at best, so what is packed here stands for all of it.
+func zipOf(t *testing.T, real, told uint64) []byte {
+	t.Helper()
+	var packed bytes.Buffer
+	d, err := flate.NewWriter(&packed, flate.BestCompression)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Write(make([]byte, min(real, 1<<20))); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Close(); err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
 	for _, n := range []string{"[Content_Types].xml", "xl/workbook.xml", "xl/worksheets/sheet1.xml"} {
-		w, err := z.Create(n)
+		w, err := z.CreateRaw(&zip.FileHeader{Name: n, Method: zip.Deflate, CompressedSize64: uint64(packed.Len()), UncompressedSize64: told})
 		if err != nil {
 			t.Fatal(err)
 		}
-		zeros := make([]byte, 1<<20)
-		for range 200 {
-			if _, err := w.Write(zeros); err != nil {
-				t.Fatal(err)
-			}
+		if _, err := w.Write(packed.Bytes()); err != nil {
+			t.Fatal(err)
 		}
 	}
 	if err := z.Close(); err != nil {
 		t.Fatal(err)
 	}
+	return b.Bytes()
+}
+
+func TestNoWorkbook(t *testing.T) {
+	bomb := zipOf(t, 300<<20, 300<<20)
+	liar := zipOf(t, 1<<20, 10) // unpacks to more than it says
 	for name, b := range map[string][]byte{
-		"nothing": nil, "text": []byte("seen,colony\n"), "an empty zip": []byte("PK\x05\x06" + strings.Repeat("\x00", 18)), "a zip bomb": bomb.Bytes(),
+		"nothing": nil, "text": []byte("seen,colony\n"), "an empty zip": []byte("PK\x05\x06" + strings.Repeat("\x00", 18)), "a zip bomb": bomb, "a liar": liar,
 		"half a book": book(t, map[string][][]any{"readings": {{"seen"}}}, nil)[:900],
 	} {
 		facts, _, err := readBook(b)
