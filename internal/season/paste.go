@@ -57,6 +57,7 @@ type Paste struct {
 
 	NewYard  string     // where new hives stand; made if it is not known
 	NewStack hive.Stack // what they are made of
+	NewFeed  string     // the feeder on them; "" = none
 }
 
 // PasteColumn is a column as it will be taken.
@@ -271,7 +272,7 @@ func (r *pasteReader) newID(name string) string {
 	}
 	r.made[NameKey(id)] = id
 	kind := apiary.KindOf(r.p.NewStack, hive.Default())
-	r.out.New = append(r.out.New, apiary.Placed{Colony: apiary.Colony{ID: id, Yard: r.p.NewYard, Kind: kind, Stack: r.p.NewStack}})
+	r.out.New = append(r.out.New, apiary.Placed{Colony: apiary.Colony{ID: id, Yard: r.p.NewYard, Kind: kind, Stack: r.p.NewStack, Feeder: r.p.NewFeed}})
 	return id
 }
 
@@ -314,4 +315,27 @@ func (r *pasteReader) dropUnused() {
 func same(a, b stores.Reading) bool {
 	return a.Way == b.Way && a.Gross.Q == b.Gross.Q && a.Lift1.Q == b.Lift1.Q && a.Lift2.Q == b.Lift2.Q && a.Heft == b.Heft &&
 		slices.Equal(a.Frames, b.Frames) && a.InFeeder == b.InFeeder && a.About == b.About
+}
+
+// UsualHive gives the woodenware and feeder that most living hives of a yard
+// have, or of all yards where that one has none; ok is false without any.
+func (st *State) UsualHive(yard string) (stack hive.Stack, feeder string, ok bool) {
+	type make struct{ stack, feeder string }
+	count := map[make]int{}
+	var best *Colony
+	for _, only := range []bool{true, false} {
+		for _, c := range st.Colonies() {
+			if c.State != apiary.Alive || only && c.Yard != yard || len(c.Stack.Boxes) == 0 {
+				continue
+			}
+			k := make{c.Stack.Bare().String(), c.Feeder}
+			if count[k]++; best == nil || count[k] > count[make{best.Stack.Bare().String(), best.Feeder}] {
+				best = c
+			}
+		}
+		if best != nil {
+			return best.Stack.Bare(), best.Feeder, true
+		}
+	}
+	return hive.Stack{}, "", false
 }

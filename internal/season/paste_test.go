@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"larder/internal/apiary"
+	"larder/internal/hive"
 	"larder/internal/ledger"
 	"larder/internal/season"
 	"larder/internal/stores"
@@ -283,5 +284,25 @@ func BenchmarkPaste20000(b *testing.B) {
 	st := j.Now()
 	for b.Loop() {
 		st.ReadPaste(season.Paste{Rows: rows, First: 1, Usual: "lb", FeedUnit: "L", Today: day(10), NewYard: "mill"})
+	}
+}
+
+func TestUsualHiveIsThatOfMost(t *testing.T) {
+	s := newSmall(t)
+	nuc, err := hive.ParseStack("nuc5-deep + tare 6 kg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, id := range []string{"n1", "n2"} {
+		s.add(-20, apiary.Placed{Colony: apiary.Colony{ID: id, Yard: "nucs", Kind: apiary.Nuc, Stack: nuc}})
+	}
+	st := s.journal(t).AsOf(at)
+	for yard, want := range map[string]string{"mill": "lang10-deep + lang10-medium", "nucs": "nuc5-deep", "elsewhere": "lang10-deep + lang10-medium"} {
+		if got, _, ok := st.UsualHive(yard); !ok || got.String() != want {
+			t.Errorf("%s: %s %v", yard, got, ok)
+		}
+	}
+	if _, _, ok := season.NewJournal().Now().UsualHive("mill"); ok {
+		t.Error("usual of none")
 	}
 }
