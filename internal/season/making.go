@@ -7,6 +7,7 @@ import (
 	"larder/internal/apiary"
 	"larder/internal/fault"
 	"larder/internal/hive"
+	"larder/internal/stores"
 )
 
 // Usual is what is told once for many hives and yards at a time.
@@ -213,15 +214,20 @@ func (m *making) drop(id string) {
 }
 
 // OnlyPlaced tells whether nothing is known of a colony but where it stands, in
-// what, and what was seen of its bees; ids are those facts.
+// what, what was seen of its bees and what was told for its whole yard at once;
+// ids are those facts.
 func (c *Colony) OnlyPlaced() (ids []ID, ok bool) {
 	for _, f := range c.Events {
-		switch f.Body.(type) {
+		switch b := f.Body.(type) {
 		case apiary.Placed, apiary.Restacked, apiary.FeederSet, apiary.Look:
-			ids = append(ids, f.ID)
+		case stores.Reading:
+			if b.Note != wholeYard {
+				return nil, false
+			}
 		default:
 			return nil, false
 		}
+		ids = append(ids, f.ID)
 	}
 	return ids, true
 }
