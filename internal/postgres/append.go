@@ -1,0 +1,163 @@
+package postgres
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"slices"
+
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"larder/internal/fault"
+	"larder/internal/season"
+)
+
+// insertFacts takes a column at a time, so that any number of facts is one
+// message. What is there already is left as it is, and not returned.
+const insertFacts = `INSERT INTO larder_fact
+	(id, kind, seen_ms, seen_off, seen_day, made_ms, made_off, made_day, by_whom, replaces, body, sum)
+	SELECT * FROM unnest($1::bytea[], $2::text[], $3::bigint[], $4::smallint[], $5::boolean[],
+		$6::bigint[], $7::smallint[], $8::boolean[], $9::text[], $10::bytea[], $11::text[], $12::bigint[])
+	ON CONFLICT (id) DO NOTHING RETURNING id`
+
+// tries is how often a transaction is begun again that the server gave up for
+// another's sake.
+const tries = 5
+
+// Append keeps facts: all of them, on the server's disk, when it returns nil,
+// else none. See [season.Book].
+//
+// Errors: those of [season.Fact.Check]; fault.Conflict; fault.NoRoom;
+// fault.Unreachable when the connection broke, with facts perhaps kept.
+func (b *Book) Append(ctx context.Context, facts ...season.Fact) error {
+	const op = "postgres.Append"
+	if err := b.usable(ctx, op); err != nil {
+		return err
+	}
+	records := make([]season.Record, len(facts))
+	for i := range facts {
+		var err error
+		if records[i], err = facts[i].Record(); err != nil {
+			return fault.Wrap(err, op)
+		}
+	}
+	if len(records) == 0 {
+		return nil
+	}
+	// All in one order, so that no two programs each wait for the other.
+	slices.SortStableFunc(records, func(x, y season.Record) int { return x.ID.Compare(y.ID) })
+	var err error
+	for range tries {
+		if err = b.keep(ctx, records); !forAnothersSake(err) {
+			break
+		}
+	}
+	return b.explain(ctx, err, op)
+}
+
+// forAnothersSake tells whether the server undid the transaction to let another
+// one through (serialization_failure, deadlock_detected).
+func forAnothersSake(err error) bool {
+	var pe *pgconn.PgError
+	return errors.As(err, &pe) && (pe.Code == "40001" || pe.Code == "40P01")
+}
+
+func (b *Book) keep(ctx context.Context, records []season.Record) error {
+	tx, err := b.db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // of no effect after Commit
+	rows, err := tx.QueryContext(ctx, insertFacts, columnwise(records)...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	fresh := make(map[season.ID]bool, len(records))
+	for rows.Next() {
+		var id []byte
+		if err := rows.Scan(&id); err != nil {
+			return err
+		}
+		fresh[season.ID(id)] = true
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	var known []season.Record
+	for i, r := range records {
+		// The second of two with one id was not put in either.
+		if !fresh[r.ID] || i > 0 && records[i-1].ID == r.ID {
+			known = append(known, r)
+		}
+	}
+	if len(known) > 0 {
+		if err := compare(ctx, tx, known); err != nil {
+			return err
+		}
+	}
+	return tx.Commit()
+}
+
+// columnwise turns rows into columns.
+func columnwise(records []season.Record) []any {
+	n := len(records)
+	ids, replaces := make([][]byte, n), make([][]byte, n)
+	kinds, by, bodies := make([]string, n), make([]string, n), make([]string, n)
+	seen, made, sums := make([]int64, n), make([]int64, n), make([]int64, n)
+	seenOff, madeOff := make([]int16, n), make([]int16, n)
+	seenDay, madeDay := make([]bool, n), make([]bool, n)
+	var buf []byte
+	for i := range records {
+		r := &records[i]
+		buf = r.Append(buf[:0])
+		ids[i], kinds[i], by[i], bodies[i] = r.ID[:], r.Kind, r.By, string(r.Body)
+		seen[i], seenOff[i], seenDay[i] = r.Seen.MS, int16(r.Seen.Off), r.Seen.DayOnly
+		made[i], madeOff[i], madeDay[i] = r.Made.MS, int16(r.Made.Off), r.Made.DayOnly
+		sums[i] = int64(r.Sum(noSalt, buf))
+		if !r.Replaces.IsZero() {
+			replaces[i] = r.Replaces[:]
+		}
+	}
+	return []any{ids, kinds, seen, seenOff, seenDay, made, madeOff, madeDay, by, replaces, bodies, sums}
+}
+
+// compare looks at the facts that have these ids already.
+func compare(ctx context.Context, q querier, known []season.Record) error {
+	ids := make([][]byte, len(known))
+	for i := range known {
+		ids[i] = known[i].ID[:]
+	}
+	old, err := scanRecords(ctx, q, "WHERE id = ANY($1::bytea[])", ids)
+	if err != nil {
+		return err
+	}
+	byID := make(map[season.ID]*season.Record, len(old))
+	for i := range old {
+		byID[old[i].ID] = &old[i]
+	}
+	d := season.NewDecoder()
+	for i := range known {
+		r := &known[i]
+		o := byID[r.ID]
+		if o == nil { // the other that had it was undone in between: begin again
+			return &pgconn.PgError{Code: "40001", Message: "a fact came and went"}
+		}
+		if bytes.Equal(o.Append(nil), r.Append(nil)) {
+			continue
+		}
+		was, err := d.Fact(o)
+		if err != nil {
+			return err
+		}
+		is, err := d.Fact(r)
+		if err != nil {
+			return err
+		}
+		if !season.Same(&was, &is) {
+			return fault.Newf(fault.Conflict, r.ID.String(), "another fact has this id").
+				WithHint("a correction is a new fact that replaces the old one")
+		}
+	}
+	return nil
+}
