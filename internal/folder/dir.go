@@ -14,7 +14,8 @@ import (
 
 // WriteDir writes facts as a season folder on disk. All is written beside it
 // first and then put in its place, so that there is never half a folder: until
-// the last moment the old one stands. A folder that holds anything but what
+// the last moment the old one stands. (Should the machine stop between the two
+// renames, the old folder is found beside, in one called .larder-…) A folder that holds anything but what
 // larder wrote is left alone (fault.Conflict).
 func WriteDir(dir string, facts []season.Fact) error {
 	all, err := files(facts)

@@ -76,7 +76,7 @@ func rainUnit(s string, l units.Locale) (string, error) {
 }
 
 var rainColumn = col[weather.Day]{
-	column: column{name: "rain", also: []string{"precip", "precipitation", "rainfall"}, sort: sRain, what: "rain and melted snow of the day", example: "3.2",
+	column: column{name: "rain", also: []string{"precip", "precipitation", "prcp", "rainfall"}, sort: sRain, what: "rain and melted snow of the day", example: "3.2",
 		blank: "not measured, as is -; 0 is a dry day", head: "rain_mm", plain: true, decimal: true, usual: [3]string{"in", "mm", "mm"}, unit: rainUnit},
 	put: func(b *weather.Day) string {
 		if b.HasRain {
