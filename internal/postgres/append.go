@@ -3,6 +3,7 @@ package postgres
 import (
 	"bytes"
 	"context"
+	"database/sql"
 	"errors"
 	"slices"
 
@@ -68,6 +69,37 @@ func (b *Book) keep(ctx context.Context, records []season.Record) error {
 		return err
 	}
 	defer tx.Rollback() // of no effect after Commit
+	for len(records) > 0 {
+		n := portion(records)
+		if err := put(ctx, tx, records[:n]); err != nil {
+			return err
+		}
+		records = records[n:]
+	}
+	return tx.Commit()
+}
+
+// A message holds so many facts and bytes at most: well below what the server
+// takes, and enough that more would not be quicker.
+const (
+	maxFacts = 5000
+	maxBytes = 16 << 20
+)
+
+func portion(records []season.Record) int {
+	size := 0
+	for i := range records {
+		size += len(records[i].Body)
+		if i > 0 && (i == maxFacts || size > maxBytes) {
+			return i
+		}
+	}
+	return len(records)
+}
+
+// put writes one message's worth of records, and compares those whose id is
+// there already.
+func put(ctx context.Context, tx *sql.Tx, records []season.Record) error {
 	rows, err := tx.QueryContext(ctx, insertFacts, columnwise(records)...)
 	if err != nil {
 		return err
@@ -91,12 +123,10 @@ func (b *Book) keep(ctx context.Context, records []season.Record) error {
 			known = append(known, r)
 		}
 	}
-	if len(known) > 0 {
-		if err := compare(ctx, tx, known); err != nil {
-			return err
-		}
+	if len(known) == 0 {
+		return nil
 	}
-	return tx.Commit()
+	return compare(ctx, tx, known)
 }
 
 // columnwise turns rows into columns.

@@ -2,8 +2,11 @@ package season_test
 
 import (
 	"fmt"
+	"math/rand/v2"
+	"os"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -113,6 +116,69 @@ func TestAsOf(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestSchedules sends the facts of three to eight phones home in schedules made
+// at random: parts go missing and are sent again, answers are lost, phones
+// overtake each other. However it went, the state is that of all facts taken
+// in order. LARDER_SCHEDULES makes it run longer (100000 before a release).
+func TestSchedules(t *testing.T) {
+	n := 1000
+	if s := os.Getenv("LARDER_SCHEDULES"); s != "" {
+		var err error
+		if n, err = strconv.Atoi(s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sets := make([][]season.Fact, 20)
+	want := make([]string, len(sets))
+	for i := range sets {
+		sets[i] = booktest.AnySet(60).Filter(func(f []season.Fact) bool { return len(f) >= 20 }).Example(i)
+		want[i] = dump(journal(t, sets[i]...).Now())
+	}
+	for seed := range n {
+		k := seed % len(sets)
+		if got := dump(comeHome(t, sets[k], rand.New(rand.NewPCG(uint64(seed), 9))).Now()); got != want[k] {
+			t.Fatalf("schedule %d of set %d:\n%s\nwant:\n%s", seed, k, got, want[k])
+		}
+	}
+}
+
+// comeHome is one schedule.
+func comeHome(t *testing.T, facts []season.Fact, rng *rand.Rand) *season.Journal {
+	j := season.NewJournal()
+	phones := make([][]season.Fact, 3+rng.IntN(6))
+	for _, f := range facts { // some were on two phones
+		for range 1 + rng.IntN(2) {
+			p := rng.IntN(len(phones))
+			phones[p] = append(phones[p], f)
+		}
+	}
+	for slices.ContainsFunc(phones, func(q []season.Fact) bool { return len(q) > 0 }) {
+		p := rng.IntN(len(phones))
+		if len(phones[p]) == 0 {
+			continue
+		}
+		part := phones[p][:1+rng.IntN(len(phones[p]))]
+		switch rng.IntN(5) {
+		case 0: // lost on the way
+			continue
+		case 1: // taken in, and the answer is lost: it will come again
+			if _, err := j.Add(part...); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		case 2: // someone looks meanwhile
+			j.Now()
+		case 3: // the phone sends in another order
+			rng.Shuffle(len(part), func(a, b int) { part[a], part[b] = part[b], part[a] })
+		}
+		if _, err := j.Add(part...); err != nil {
+			t.Fatal(err)
+		}
+		phones[p] = phones[p][len(part):]
+	}
+	return j
 }
 
 // inForce is the rule of strikes and corrections, said plainly and slowly: a
@@ -353,7 +419,7 @@ func BenchmarkAddOne(b *testing.B) {
 	n := 10_000_000
 	for b.Loop() {
 		n++
-		f := season.Fact{ID: booktest.ID(n), Seen: units.OnDay(units.DayOf(2026, 9, 1)), Body: stores.Reading{Colony: "1-1", Way: stores.Hand, Heft: stores.Fair}}
+		f := season.Fact{ID: booktest.ID(n), Seen: units.OnDay(units.DayOf(2026, 9, 1)), Body: stores.Reading{Colony: fmt.Sprintf("%d-%d", n/40%25+1, n%40+1), Way: stores.Hand, Heft: stores.Fair}}
 		if _, err := j.Add(f); err != nil {
 			b.Fatal(err)
 		}

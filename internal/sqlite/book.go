@@ -213,9 +213,9 @@ func (b *Book) wayBack(err error) error {
 		return err
 	}
 	if b.options.LastBackup == "" {
-		return e.WithHint("nothing in it was changed; bring a backup back with: larder restore FILE")
+		return e.WithHint("nothing in it was changed; bring a backup back with: larder restore --replace FILE")
 	}
-	return e.WithHint("nothing in it was changed; bring the newest backup back with: larder restore %s", strconv.Quote(b.options.LastBackup))
+	return e.WithHint("nothing in it was changed; bring the newest backup back with: larder restore --replace %s", strconv.Quote(b.options.LastBackup))
 }
 
 // stop refuses all further writing.

@@ -65,7 +65,7 @@ func restore(ctx context.Context, from, to string, o RestoreOptions, steps fs.FS
 	there := size > 0 || wal > 0
 	if there && !o.Replace {
 		return none, fault.New(fault.Conflict, to, "there is a book here already").
-			WithHint("say that it may be replaced; it is then kept under another name")
+			WithHint("with --replace it is replaced, and kept under another name")
 	}
 	tmp := to + ".restoring"
 	defer func() { // when all went well only its lock file is left

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"larder/internal/apiary"
+	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -165,4 +166,19 @@ func testCancelledCrowd(t *testing.T, b season.Book) {
 			t.Errorf("writer %d was told its facts are kept; %d of %d are", w, n, each)
 		}
 	}
+}
+
+// testImport keeps a whole season in one call, and once more.
+func testImport(t *testing.T, b season.Book) {
+	facts := Many(280, 2) // more than an engine may send at once
+	mustAppend(t, b, facts...)
+	mustAppend(t, b, facts...)
+	mustAppend(t, b, append(slices.Clone(facts), facts...)...)
+	same(t, mustFacts(t, b, units.Moment{}), facts)
+	changed := slices.Clone(facts)
+	changed[len(changed)-1].By = "another"
+	if err := b.Append(ctx, changed...); !fault.Is(err, fault.Conflict) {
+		t.Fatalf("%v, want a conflict", err)
+	}
+	same(t, mustFacts(t, b, units.Moment{}), facts)
 }

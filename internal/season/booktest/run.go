@@ -40,6 +40,7 @@ func Run(t *testing.T, open func(t testing.TB) season.Book) {
 		{"settled", testSettled},
 		{"cancelled", testCancelled},
 		{"closed", testClosed},
+		{"a whole season at once", testImport},
 		{"many writers", testManyWriters},
 		{"same facts from many", testSameFromMany},
 		{"readers among writers", testReaders},
@@ -336,7 +337,6 @@ func testClosed(t *testing.T, b season.Book) {
 }
 
 // testAny writes sets at random, in parts that overlap, and reads them back.
-// The book is the same all along, so the ids are moved on for each set.
 func testAny(t *testing.T, rt *rapid.T, open func(testing.TB) season.Book) {
 	facts := AnySet(30).Draw(rt, "facts")
 	b := open(t)
