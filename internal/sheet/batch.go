@@ -64,7 +64,7 @@ func (s *Source) keeps(figs figure.Set) (string, error) {
 // steps is the order of work. A caution stands before the step it belongs to.
 func (s *Source) steps(b *feeding.Batch, m *syrup.Mixing, hot, scald units.Temp, keep string) Table {
 	st := s.Style
-	t := Table{Least: 9, Cols: []Col{
+	t := Table{Least: 8.8, Cols: []Col{
 		{Head: s.T("sheets.col.done"), Kind: Check, Wide: 14},
 		{Head: s.T("sheets.col.step"), Share: 3},
 		{Head: s.T("sheets.col.amount"), Kind: Number, Big: true, Fit: true, Wide: 24, Most: 44},
@@ -122,16 +122,18 @@ func (s *Source) grains(m *syrup.Mixing) string {
 // nobody has to work it out beside a hot tank.
 func (s *Source) corrections(b *feeding.Batch, figs figure.Set) (Table, error) {
 	st := s.Style
-	t := Table{Caption: s.T("sheets.correct"), Least: 6, Cols: []Col{
+	t := Table{Caption: s.T("sheets.correct"), Least: 5.4, Cols: []Col{
 		{Head: s.T("sheets.correct.reads"), Kind: Number, Wide: 26},
 		{Head: s.T("sheets.correct.sugar"), Kind: Number, Wide: 34},
 		{Head: s.T("sheets.correct.water"), Kind: Number, Wide: 34},
 		{Head: s.T("sheets.correct.makes"), Kind: Number, Wide: 34},
 		{Head: s.T("sheets.correct.added"), Kind: Blank},
 	}}
-	for _, off := range []units.Strength{-0.03, -0.02, -0.01, 0.01, 0.02, 0.03} {
-		reads := s.Plan.Strength + off
-		if reads <= 0 || reads > 0.76 {
+	// Whole percents, as a scale has them: what is printed is what is reckoned with.
+	near := math.Floor(s.Plan.Strength.Brix())
+	for off := -2.0; off <= 3; off++ {
+		reads := units.Strength((near + off) / 100)
+		if reads <= 0 || reads > 0.76 || math.Abs(float64(reads-s.Plan.Strength)) < 0.001 {
 			continue
 		}
 		c, err := syrup.Correct(syrup.CorrectRequest{Have: b.Syrup, Reads: reads, Want: s.Plan.Strength, Meter: syrup.ATC, Figures: figs})
@@ -152,13 +154,13 @@ func (s *Source) corrections(b *feeding.Batch, figs figure.Set) (Table, error) {
 
 // tankLabel is cut out and stuck on the tank: what is in it and since when.
 func (s *Source) tankLabel(n int, b *feeding.Batch) Drawing {
-	const w, h = 120, 46
+	const w, h = 120, 41
 	d := Drawing{W: w, H: h, Unit: MM, Title: s.T("sheets.tank.title", "No", n)}
 	d.Add(Rect{Box: Box{0.5, 0.5, w - 1, h - 1}, Pen: Pen{Width: 0.3, Dash: Dashed}},
-		Text{X: 6, Y: 12, Say: s.T("sheets.tank.syrup", "Strength", s.Style.StrengthFull(s.Plan.Strength)), Size: 7, Bold: true},
-		Text{X: 6, Y: 19.5, Say: s.T("sheets.tank.batch", "No", n, "Day", s.Style.DayYear(b.Day)), Size: 4.5})
+		Text{X: 6, Y: 11, Say: s.T("sheets.tank.syrup", "Strength", s.Style.StrengthFull(s.Plan.Strength)), Size: 7, Bold: true},
+		Text{X: 6, Y: 18, Say: s.T("sheets.tank.batch", "No", n, "Day", s.Style.DayYear(b.Day)), Size: 4.5})
 	for i, key := range []string{"sheets.tank.mixed", "sheets.tank.by", "sheets.tank.lot"} {
-		y := 27.5 + 7.5*float64(i)
+		y := 25 + 6.7*float64(i)
 		say := s.T(key)
 		d.Add(Text{X: 6, Y: y, Say: say, Size: 4}, Line{8 + width(say, 4/mmPerPt, false), y + 1, w - 6, y + 1, Pen{Width: 0.25}})
 	}

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"larder/internal/units"
 )
@@ -61,25 +62,16 @@ func (f *Fan) Draw() Drawing {
 		if n < 2 {
 			continue
 		}
-		ring := make([]Point, 0, 2*n)
-		up, down := make([]Point, n), make([]Point, n)
-		for k := range n {
-			up[k], down[k] = Point{f.x(k), f.y(b.High[k])}, Point{f.x(k), f.y(b.Low[k])}
-		}
-		ring = append(ring, up...)
-		for k := n - 1; k >= 0; k-- {
-			ring = append(ring, down[k])
-		}
+		up, down := f.run(b.High[:n]), f.run(b.Low[:n])
+		back := slices.Clone(down)
+		slices.Reverse(back)
+		ring := append(slices.Clone(up), back...)
 		d.Add(Path{Runs: [][]Point{ring}, Closed: true, Fill: Fill{Have, 0.14 + 0.14*float64(i)}},
 			Path{Runs: [][]Point{up, down}, Pen: Pen{Width: fanEdge, Dash: dashes[min(i, len(dashes)-1)]}})
-		ends = append(ends, end{up[n-1].Y, f.Style.Percent(b.Share)})
+		ends = append(ends, end{up[len(up)-1].Y, f.Style.Percent(b.Share)})
 	}
 	if len(f.Middle) > 1 {
-		run := make([]Point, len(f.Middle))
-		for k, kg := range f.Middle {
-			run[k] = Point{f.x(k), f.y(kg)}
-		}
-		d.Add(Path{Runs: [][]Point{run}, Pen: Pen{Width: fanMidWidth}})
+		d.Add(Path{Runs: [][]Point{f.run(f.Middle)}, Pen: Pen{Width: fanMidWidth}})
 	}
 	last := math.Inf(-1)
 	for _, e := range ends { // widest band ends highest: words go down from there
@@ -89,6 +81,23 @@ func (f *Fan) Draw() Drawing {
 	}
 	f.lines(&d)
 	return d
+}
+
+// fanPoints is about how many corners a line gets: more are not seen at this
+// size, and a page may have sixty fans.
+const fanPoints = 48
+
+// run gives the corners of a line, its last day always among them.
+func (f *Fan) run(kg []float64) []Point {
+	step := max(1, (len(kg)+fanPoints-1)/fanPoints)
+	var out []Point
+	for k := 0; k < len(kg); k += step {
+		out = append(out, Point{f.x(k), f.y(kg[k])})
+	}
+	if last := len(kg) - 1; last%step != 0 {
+		out = append(out, Point{f.x(last), f.y(kg[last])})
+	}
+	return out
 }
 
 func (f *Fan) days() int {

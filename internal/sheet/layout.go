@@ -49,8 +49,14 @@ type footBit []string
 func (d *Doc) Pages(p Paper) []Page {
 	l := layout{d: d, room: p.room()}
 	l.run()
+	if n := len(l.pages); n > 1 && !l.pages[n-1].hasRows() && d.maySplit() {
+		// Lines to write on, alone on the last page, are no use there: share the
+		// rows out over all pages.
+		l = layout{d: d, room: p.room(), split: n}
+		l.run()
+	}
 	if extra := l.spare(); extra >= 0.5 {
-		l = layout{d: d, room: p.room(), extra: math.Floor(extra*2) / 2}
+		l = layout{d: d, room: p.room(), split: l.split, extra: math.Floor(extra*2) / 2}
 		l.run()
 	}
 	for i := range l.pages {
@@ -59,10 +65,30 @@ func (d *Doc) Pages(p Paper) []Page {
 	return l.pages
 }
 
+func (p *Page) hasRows() bool {
+	for _, it := range p.Items {
+		if _, ok := it.What.(tableBit); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// maySplit tells whether there is a table that is shared out evenly.
+func (d *Doc) maySplit() bool {
+	for _, p := range d.Parts {
+		if t, ok := p.(Table); ok && t.PerPage > 0 {
+			return true
+		}
+	}
+	return false
+}
+
 type layout struct {
 	d     *Doc
 	room  Box
 	extra float64 // added to rows that may grow
+	split int     // least pages that the rows of an evenly shared table go on
 	pages []Page
 	y     float64
 }
@@ -119,8 +145,8 @@ func (l *layout) table(t *Table) {
 	wide := t.widths(l.room.W)
 	bit := tableBit{Table: t, wide: wide, head: t.headHigh(wide), first: true}
 	per := len(t.Rows)
-	if t.PerPage > 0 && per > t.PerPage {
-		pages := (per + t.PerPage - 1) / t.PerPage
+	if t.PerPage > 0 {
+		pages := max(1, l.split, (per+t.PerPage-1)/t.PerPage)
 		per = (per + pages - 1) / pages
 	}
 	at := func() float64 {

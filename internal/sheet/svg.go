@@ -53,7 +53,7 @@ func (w *svgWriter) open(d *Drawing) {
 	if d.Class != "" {
 		w.b.WriteString(" " + template.HTMLEscapeString(d.Class))
 	}
-	w.b.WriteString(`" role="img" focusable="false"`)
+	w.b.WriteString(`" role="img"`)
 	if d.Unit == MM {
 		w.b.WriteString(` width="` + num(d.W) + `mm" height="` + num(d.H) + `mm"`)
 	}

@@ -3,6 +3,7 @@ package sheet_test
 import (
 	"encoding/json"
 	"os"
+	"sync"
 	"testing"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
@@ -12,20 +13,34 @@ import (
 	"larder/internal/units"
 )
 
-// catalogue reads the words the screens print sheets with. A key that is not
-// there fails the test.
-func catalogue(t testing.TB, lang string) sheet.Catalogue {
-	t.Helper()
+var localizers sync.Map
+
+func localizer(lang string) (*i18n.Localizer, error) {
+	if l, ok := localizers.Load(lang); ok {
+		return l.(*i18n.Localizer), nil
+	}
 	b := i18n.NewBundle(language.English)
 	b.RegisterUnmarshalFunc("json", json.Unmarshal)
 	text, err := os.ReadFile("../web/text/" + lang + ".json")
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	if _, err := b.ParseMessageFileBytes(text, lang+".json"); err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	l := i18n.NewLocalizer(b, lang)
+	localizers.Store(lang, l)
+	return l, nil
+}
+
+// catalogue reads the words the screens print sheets with. A key that is not
+// there fails the test.
+func catalogue(t testing.TB, lang string) sheet.Catalogue {
+	t.Helper()
+	l, err := localizer(lang)
+	if err != nil {
+		t.Fatal(err)
+	}
 	return func(key string, args ...any) string {
 		data := map[string]any{}
 		for i := 0; i+1 < len(args); i += 2 {
