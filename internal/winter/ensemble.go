@@ -48,8 +48,9 @@ type Ensemble struct {
 	beesOf   *table
 
 	// sum holds, for each rate, what is eaten by the morning of each day: day
-	// after day, draw by draw; (days+1)×draws.
-	sum  [nRates][]float64
+	// after day, draw by draw; (days+1)×draws. Summed in double, kept in single
+	// precision: a hundredth of a gram.
+	sum  [nRates][]float32
 	e, z []float64 // of colony and of its stores, by draw
 }
 
@@ -71,7 +72,7 @@ func NewEnsemble(q EnsembleQuery) (*Ensemble, error) {
 	z := standard(q.Draws, q.Seed)
 	e.e, e.z = z[dColony], z[dStores]
 	for r := range e.sum {
-		e.sum[r] = make([]float64, (e.days+1)*e.draws)
+		e.sum[r] = make([]float32, (e.days+1)*e.draws)
 	}
 	winters := deal(e.draws, len(e.winters.Temp), q.Seed)
 	for j := range e.draws {
@@ -84,7 +85,7 @@ func NewEnsemble(q EnsembleQuery) (*Ensemble, error) {
 		for d, t := range e.winters.Temp[winters[j]] {
 			e.eat(&cum, &pt, d, t)
 			for r := range cum {
-				e.sum[r][(d+1)*e.draws+j] = cum[r]
+				e.sum[r][(d+1)*e.draws+j] = float32(cum[r])
 			}
 		}
 	}
@@ -188,7 +189,7 @@ func (e *Ensemble) eaten(out []float64, c Colony, d int) {
 	s, f := e.shareOf(c), c.factor(&e.params)
 	for j := range out {
 		i := d*e.draws + j
-		x := [nRates]float64{e.sum[0][i], e.sum[1][i], e.sum[2][i], e.sum[3][i]}
+		x := [nRates]float64{float64(e.sum[0][i]), float64(e.sum[1][i]), float64(e.sum[2][i]), float64(e.sum[3][i])}
 		out[j] = colonyFactor(f.Mean, f.SD, e.e[j]) * s.dot(&x)
 	}
 }

@@ -128,7 +128,7 @@ func (e *Ensemble) parts(c Colony) (out [nRates]units.Mass) {
 	for r := range out {
 		row := e.sum[r][e.days*e.draws:]
 		for j, x := range row {
-			out[r] += units.Mass(colonyFactor(f.Mean, f.SD, e.e[j]) * s[r] * x / float64(len(row)))
+			out[r] += units.Mass(colonyFactor(f.Mean, f.SD, e.e[j]) * s[r] * float64(x) / float64(len(row)))
 		}
 	}
 	return out

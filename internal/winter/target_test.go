@@ -32,7 +32,7 @@ func TestTargetMeetsItsOwnWatch(t *testing.T) {
 		for _, p := range tg.Parts {
 			sum += p.Kg()
 		}
-		near(t, "parts", sum, tg.Mean, 1e-6)
+		near(t, "parts", sum, tg.Mean, 1e-5)
 	}
 }
 
