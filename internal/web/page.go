@@ -46,9 +46,10 @@ func loadScreens() *screens {
 			css.WriteByte('\n')
 		}
 		if b, err := screenFiles.ReadFile("screen/" + name + "/page.js"); err == nil {
-			sc.asset(name+".js", b)
+			sc.asset(name+".js", sc.linked(b))
 		}
 	}
+	sc.loadOffline()
 	bundle("shared")
 	for _, d := range dirs {
 		if d.Name() == "shared" {
@@ -265,5 +266,7 @@ var funcs = template.FuncMap{
 	"mass":   func(kg float64) units.Mass { return units.Mass(kg) },
 	"volume": func(l float64) units.Volume { return units.Volume(l) },
 	"neg":    func(m units.Mass) units.Mass { return -m },
+	"geo":    func(s stopDoc) template.URL { return template.URL(geoLink(s)) }, // two numbers: nothing typed is in it
+	"list":   func(words ...string) []string { return words },
 	"both":   func(a, b units.Duration) units.Duration { return a + b },
 }

@@ -8,7 +8,7 @@ var navigation = []struct {
 	links [][2]string // address, message key
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
-	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/load", "nav.load"}}},
+	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/load", "nav.load"}, {"/round", "nav.round"}}},
 	{"nav.keep", [][2]string{{"/sheets", "nav.sheets"}}},
 }
 
@@ -54,5 +54,20 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("GET /sheets/{kind}", s.sheetPrint)
 	m.HandleFunc("GET /hive/{id}", s.hiveCode)
 	m.HandleFunc("GET /yard/{id}", s.yardCode)
+
+	m.HandleFunc("GET /round", s.round)
+	m.HandleFunc("POST /round/out", s.roundOut)
+	m.HandleFunc("GET /round/{load}", s.trip)
+	m.HandleFunc("GET /round/{load}/hive/{colony}", s.tripHive)
+	m.HandleFunc("POST /round/{load}/hive/{colony}", s.saveTripHive)
+	m.HandleFunc("GET /round/{load}/type", s.typeSheet)
+	m.HandleFunc("POST /round/{load}/type", s.saveTypeSheet)
+	m.HandleFunc("GET /phone/round", s.phoneRound)
+	m.HandleFunc("POST /phone/facts", s.phoneFacts)
+	m.HandleFunc("POST /phone/have", s.phoneHave)
+	m.HandleFunc("GET /phone/file", s.phoneFile)
+	m.HandleFunc("POST /phone/file", s.takePhoneFile)
+	m.HandleFunc("GET /sw.js", s.serviceWorker)
+	m.HandleFunc("GET /manifest.webmanifest", s.manifest)
 	return m
 }

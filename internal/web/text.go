@@ -4,6 +4,8 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
@@ -25,6 +27,7 @@ var Languages = []string{"en", "es"}
 type texts struct {
 	by        map[string]*i18n.Localizer
 	sentences map[string]map[string]string
+	keys      []string // of the messages, sorted
 }
 
 func loadTexts() *texts {
@@ -36,6 +39,7 @@ func loadTexts() *texts {
 			panic("web: " + err.Error())
 		}
 	}
+	t.keys = keysOf("text/en.json")
 	for _, l := range Languages {
 		t.by[l] = i18n.NewLocalizer(bundle, l)
 		if b, err := textFiles.ReadFile("text/sentences." + l + ".json"); err == nil {
@@ -79,4 +83,28 @@ func (t *texts) sentence(s units.Style, say string, amounts []any) string {
 	}
 	out := s.Say(say, amounts)
 	return strings.TrimSpace(out)
+}
+
+// keysOf lists the keys of a catalogue, sorted.
+func keysOf(file string) []string {
+	b, err := textFiles.ReadFile(file)
+	if err != nil {
+		panic("web: " + err.Error())
+	}
+	var m map[string]json.RawMessage
+	if err := json.Unmarshal(b, &m); err != nil {
+		panic("web: " + file + ": " + err.Error())
+	}
+	return slices.Sorted(maps.Keys(m))
+}
+
+// with lists the keys that begin so.
+func (t *texts) with(prefix string) []string {
+	var out []string
+	for _, k := range t.keys {
+		if strings.HasPrefix(k, prefix) {
+			out = append(out, k)
+		}
+	}
+	return out
 }
