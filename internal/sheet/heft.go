@@ -55,6 +55,6 @@ func HeftSheet(s *Source, yard string) (Doc, error) {
 	}
 	d.Cautions = s.cautions("sting")
 	d.Parts = []Part{t, Write{[][]Field{{s.field("write.day", ""), s.field("write.who", ""), s.field("write.scale", ""), s.field("write.weather", "")}}}}
-	d.Foot = []string{s.T("sheets.heft.how"), s.T("sheets.yard.home", "Yard", y.Name, "Code", d.Code)}
+	d.Foot = []string{s.T("sheets.heft.how"), s.T("sheets.heft.home", "Page", s.T("nav.readings"), "Yard", y.Name, "Code", d.Code)}
 	return d, nil
 }

@@ -43,7 +43,7 @@ func LoadCard(s *Source, n int) (Doc, error) {
 		}},
 		s.checks("load.check.strap", "load.check.tyres", "load.check.valve", "load.check.lid", "load.check.kit", "load.check.phone"),
 	}
-	d.Foot = []string{s.T("sheets.load.home", "Code", d.Code)}
+	d.Foot = []string{s.T("sheets.load.home", "Round", s.T("nav.round"), "No", n, "Code", d.Code)}
 	return d, nil
 }
 

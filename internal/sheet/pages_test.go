@@ -61,7 +61,7 @@ func TestEveryPageHasItsHead(t *testing.T) {
 		t.Fatalf("%d pages", len(ps))
 	}
 	for i, words := range ps {
-		for _, want := range []string{fmt.Sprintf("Sheet %d of 2", i+1), "Long Meadow", "Hive", "Give", "Heft", d.Code, d.Printed} {
+		for _, want := range []string{fmt.Sprintf("Sheet %d of 2", i+1), "Long Meadow", "Hive", "Give", "Left in feeder", d.Code, d.Printed} {
 			if !slices.Contains(words, want) {
 				t.Errorf("page %d lacks %q", i+1, want)
 			}

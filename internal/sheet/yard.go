@@ -100,7 +100,7 @@ func YardSheet(s *Source, yard string, day units.Day) (Doc, error) {
 		{s.field("write.tank-before", ""), s.field("write.tank-after", ""), s.field("write.given", ""), s.field("write.who", "")},
 		{s.field("write.start", ""), s.field("write.end", ""), s.field("write.temp", ""), s.field("write.weather", "")},
 	}}}
-	d.Foot = []string{s.T("sheets.notfed"), s.T("sheets.yard.home", "Yard", y.Name, "Code", d.Code)}
+	d.Foot = []string{s.T("sheets.notfed"), s.T("sheets.yard.home", "Round", s.T("nav.round"), "Type", s.T("title.type"), "Code", d.Code)}
 	return d, nil
 }
 

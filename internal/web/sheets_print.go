@@ -225,7 +225,7 @@ func (s *Server) hiveCode(w http.ResponseWriter, r *http.Request) {
 
 // yardCode is where the QR code of a yard's label leads.
 func (s *Server) yardCode(w http.ResponseWriter, r *http.Request) {
-	http.Redirect(w, r, "/short?"+url.Values{"yard": {r.PathValue("id")}}.Encode(), http.StatusSeeOther)
+	http.Redirect(w, r, "/yards/"+url.PathEscape(r.PathValue("id")), http.StatusSeeOther)
 }
 
 // sheetAssets adds the style of each paper.
