@@ -4,7 +4,7 @@ export CGO_ENABLED = 0
 LDFLAGS = -s -w
 TARGETS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 
-.PHONY: help run test lint fuzz bench stories shots storybook build release need unit vuln foreign size
+.PHONY: help run test lint fuzz bench backtest stories shots storybook build release need unit vuln foreign size
 
 help: ## this list
 	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -34,6 +34,9 @@ fuzz: ## fuzz every target, FUZZTIME each (default 60s)
 bench: ## benchmarks; nothing here can fail a build
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 	sh tools/startup.sh
+
+backtest: ## foretell each season from the years before and score it: make backtest DATA=folder
+	DATA="$(DATA)" $(GO) run ./tools/backtest -to tools/backtest/RESULT.md
 
 stories: ## the stories of the whole binary, one by one
 	$(GO) test -count=1 -v -run TestStories ./cmd/larder
