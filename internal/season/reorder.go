@@ -29,3 +29,38 @@ func (st *State) Reorder(yard, hive string, up bool) []any {
 	}
 	return out
 }
+
+// NextStand gives the place after the last in the walking order of a yard.
+func (st *State) NextStand(yard string) int {
+	n := 0
+	for _, c := range st.HivesAt(yard) {
+		n = max(n, c.Stand)
+	}
+	return n + 1
+}
+
+// Changes gives the bodies of facts that turn a colony into what is wanted: a
+// feeder or boxes alone when nothing else changes, else the colony anew. Yard,
+// stand and state are not changed by it.
+func (c *Colony) Changes(want apiary.Colony) []any {
+	want.Yard, want.Stand, want.State, want.Into, want.From = c.Yard, c.Stand, c.State, c.Into, c.From
+	same := want.Kind == c.Kind && want.Target == c.Target && want.Note == c.Note
+	stack := want.Stack.String() == c.Stack.String()
+	feeder := want.Feeder == c.Feeder && want.FeederVolume == c.FeederVolume
+	switch {
+	case same && stack && feeder && c.Told:
+		return nil
+	case !same || !c.Told:
+		placed := want
+		placed.State, placed.Into = "", ""
+		return []any{apiary.Placed{Colony: placed}}
+	}
+	var out []any
+	if !stack {
+		out = append(out, apiary.Restacked{Colony: c.ID, Stack: want.Stack})
+	}
+	if !feeder {
+		out = append(out, apiary.FeederSet{Colony: c.ID, Feeder: want.Feeder, Volume: want.FeederVolume})
+	}
+	return out
+}

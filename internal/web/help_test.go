@@ -461,3 +461,16 @@ func TestSitesOpen(t *testing.T) {
 	}
 	newExampleSite(t).get("/short")
 }
+
+func has(all []string, want string) bool {
+	for _, x := range all {
+		if x == want {
+			return true
+		}
+	}
+	return false
+}
+
+func setting(key, value string) season.Setting { return season.Setting{Key: key, Value: value} }
+
+func request(method, path string) *http.Request { return httptest.NewRequest(method, path, nil) }

@@ -88,6 +88,7 @@ type Group struct {
 type Base struct {
 	Screen  string // name of the folder in screen/
 	Title   string // message key
+	Name    string // of what the page is about, for its title
 	Path    string // of the request, with its query: where forms return to
 	Lang    string
 	S       units.Style
@@ -268,5 +269,6 @@ var funcs = template.FuncMap{
 	"neg":    func(m units.Mass) units.Mass { return -m },
 	"geo":    func(s stopDoc) template.URL { return template.URL(geoLink(s)) }, // two numbers: nothing typed is in it
 	"list":   func(words ...string) []string { return words },
+	"last":   func(l []*season.Short) int { return len(l) - 1 },
 	"both":   func(a, b units.Duration) units.Duration { return a + b },
 }

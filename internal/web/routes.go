@@ -9,7 +9,7 @@ var navigation = []struct {
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/load", "nav.load"}, {"/round", "nav.round"}}},
-	{"nav.keep", [][2]string{{"/sheets", "nav.sheets"}}},
+	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/sheets", "nav.sheets"}}},
 }
 
 // bar is the bottom bar of the phone: four words.
@@ -36,6 +36,23 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /start/example", s.startExample)
 	m.HandleFunc("POST /start/own", s.startOwn)
 
+	m.HandleFunc("GET /yards", s.yards)
+	m.HandleFunc("POST /yards", s.addYards)
+	m.HandleFunc("GET /yards/{id}", s.yard)
+	m.HandleFunc("POST /yards/{id}", s.saveYard)
+	m.HandleFunc("POST /yards/{id}/hives", s.addHives)
+	m.HandleFunc("POST /yards/{id}/look", s.lookYard)
+	m.HandleFunc("POST /yards/{id}/order", s.orderHive)
+	m.HandleFunc("POST /yards/{id}/close", s.closeYard)
+	m.HandleFunc("GET /hives/{id}", s.hive)
+	m.HandleFunc("POST /hives/{id}", s.saveHive)
+	m.HandleFunc("POST /hives/{id}/look", s.lookHive)
+	m.HandleFunc("POST /hives/{id}/move", s.moveHive)
+	m.HandleFunc("POST /hives/{id}/unite", s.uniteHive)
+	m.HandleFunc("POST /hives/{id}/split", s.splitHive)
+	m.HandleFunc("POST /hives/{id}/end", s.endHive)
+	m.HandleFunc("POST /hives/{id}/strike", s.strikeFact)
+
 	m.HandleFunc("GET /short", s.short)
 	m.HandleFunc("POST /short/sum", s.shortSum)
 	m.HandleFunc("POST /short/plan", s.shortPlan)
@@ -49,6 +66,10 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /readings/judge", s.judgeReadings)
 	m.HandleFunc("GET /readings/one", s.readOne)
 	m.HandleFunc("POST /readings/one", s.saveReadOne)
+	m.HandleFunc("GET /readings/paste", s.paste)
+	m.HandleFunc("POST /readings/paste", s.previewPaste)
+	m.HandleFunc("POST /readings/paste/save", s.savePaste)
+	m.HandleFunc("GET /readings/pasted", s.showPasted)
 
 	m.HandleFunc("GET /sheets", s.sheets)
 	m.HandleFunc("GET /sheets/{kind}", s.sheetPrint)

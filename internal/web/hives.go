@@ -1,0 +1,202 @@
+package web
+
+import (
+	"net/http"
+
+	"larder/internal/apiary"
+	"larder/internal/fault"
+	"larder/internal/hive"
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+type hivePage struct {
+	Base
+	Hive    *season.Colony
+	Called  string        // its yard
+	Short   *season.Short // nil when it is no more
+	Stop    season.YardStop
+	History []factLine
+	Yards   []apiary.Yard // open ones, to move to
+	Others  []string      // living colonies beside it, to unite with
+	Fold    string        // the form that is open
+
+	Edit  hiveForm
+	Look  lookForm
+	Move  struct{ Yard, Stand string }
+	Into  string
+	Split struct{ New, Stack, Feeder, Stores string }
+	End   struct{ State, Cause, Left string }
+}
+
+// hiveForm is what can be told of a hive, as typed.
+type hiveForm struct{ Stack, Feeder, Volume, Target, Kind, Note string }
+
+// lookForm is one look at the bees, as typed.
+type lookForm struct {
+	Right                                     string // id of the look that is put right, "" = a new one
+	Day, Bees, Brood                          string
+	Queen, Disease, Treatment, Super, Refuses string
+	Granulated, Note                          string
+}
+
+// Feeders, Stacks, Kinds, Answers, States and Causes list what to choose from.
+func (p *hivePage) Feeders() []Option { return p.feederOptions() }
+
+// Stacks lists the kinds of hive, for a split.
+func (p *hivePage) Stacks() []Option { return p.stackOptions(p.Split.Stack) }
+
+// Kinds lists the kinds of colony.
+func (p *hivePage) Kinds() []Option {
+	return []Option{{"full", p.T("kind.full")}, {"nuc", p.T("kind.nuc")}}
+}
+
+// Answers lists the answers of a look.
+func (p *hivePage) Answers() []Option {
+	return []Option{{"", p.T("answer.unknown")}, {"no", p.T("answer.no")}, {"yes", p.T("answer.yes")}}
+}
+
+// States lists how a colony ends here.
+func (p *hivePage) States() []Option {
+	return []Option{{"dead", p.T("state.dead")}, {"sold", p.T("state.sold")}}
+}
+
+// causes of a dead-out, as they are kept.
+var causes = []string{"unknown", "starved", "queenless", "mites", "disease", "mice", "damp", "robbed", "wasps", "cold", "other"}
+
+// Causes lists them.
+func (p *hivePage) Causes() []Option {
+	out := make([]Option, len(causes))
+	for i, c := range causes {
+		out[i] = Option{c, p.T("cause." + c)}
+	}
+	return out
+}
+
+// YardOptions lists the yards to move to.
+func (p *hivePage) YardOptions() []Option {
+	var out []Option
+	for _, y := range p.Yards {
+		o := Option{y.ID, y.Name}
+		if o.Label == "" {
+			o.Label = y.ID
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
+// StackWords gives the words for its boxes.
+func (p *hivePage) StackWords() string { return p.stackWords(p.Hive.Stack.Bare().String()) }
+
+// BoxKeys lists the kinds of box, for typing a stack.
+func (hivePage) BoxKeys() []hive.BoxKind { return hive.Default().Boxes() }
+
+// hive shows one colony: what it stands in, what is believed of it, all that was
+// ever written of it.
+func (s *Server) hive(w http.ResponseWriter, r *http.Request) {
+	p, err := s.hivePage(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	if right := r.URL.Query().Get("right"); right != "" {
+		s.fillRight(p, right)
+	}
+	s.show(w, http.StatusOK, "hive", p)
+}
+
+// hivePage reads one colony; its forms hold what is in force.
+func (s *Server) hivePage(r *http.Request) (*hivePage, error) {
+	id := r.PathValue("id")
+	p := &hivePage{Base: s.base(r, "hive", "title.hive")}
+	s.house.mu.Lock()
+	st := s.house.journal.Now()
+	c, ok := st.Colony(id)
+	if ok {
+		own := *c
+		p.Hive, p.Called = &own, c.Yard
+		for _, y := range st.Yards() {
+			if y.ID == c.Yard && y.Name != "" {
+				p.Called = y.Name
+			}
+			if !y.Closed {
+				p.Yards = append(p.Yards, y)
+			}
+		}
+		for _, o := range st.HivesAt(c.Yard) {
+			if o.ID != id {
+				p.Others = append(p.Others, o.ID)
+			}
+		}
+		if c.State == apiary.Alive {
+			if l := st.ShortOf(s.house.at(st), id); len(l) == 1 {
+				p.Short = &l[0]
+			}
+		}
+		for _, e := range s.house.journal.ColonyHistory(id) {
+			p.History = append(p.History, p.sayFact(e, id))
+		}
+	}
+	s.house.mu.Unlock()
+	if !ok {
+		return nil, fault.Newf(fault.NotFound, "", "there is no hive %s", id).WithHint("Yards and hives lists them all")
+	}
+	p.Name = id
+	p.Stop = s.stopDays()[p.Hive.Yard]
+	h := p.Hive
+	p.Edit = hiveForm{Stack: h.Stack.String(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note}
+	if h.FeederVolume > 0 {
+		p.Edit.Volume = p.S.Volume(h.FeederVolume)
+	}
+	if h.Target > 0 {
+		p.Edit.Target = p.S.Mass(h.Target)
+	}
+	p.Look.Day = p.Facts.Day().String()
+	p.Move.Yard = h.Yard
+	p.Split.Stack, p.End.State, p.End.Cause = "nuc5-deep", "dead", "unknown"
+	return p, nil
+}
+
+// fillRight puts a look of the past into the form, to be put right.
+func (s *Server) fillRight(p *hivePage, id string) {
+	for _, l := range p.History {
+		look, ok := l.Body.(apiary.Look)
+		if l.ID.String() != id || !ok {
+			continue
+		}
+		f := lookForm{Right: id, Day: l.Seen.Day().String(), Queen: look.Queen.String(), Disease: look.Disease.String(), Treatment: look.Treatment.String(),
+			Super: look.Super.String(), Refuses: look.Refuses.String(), Note: look.Note}
+		if look.BeesKnown {
+			f.Bees = season.FigureText(look.Bees, p.S)
+		}
+		if look.BroodKnown {
+			f.Brood = season.FigureText(look.Brood, p.S)
+		}
+		if look.Granulated > 0 {
+			f.Granulated = p.S.Mass(look.Granulated)
+		}
+		p.Look, p.Fold = f, "look"
+	}
+}
+
+// factLine is one fact of a history, in words.
+type factLine struct {
+	season.Entry
+	Say string
+	// Right is the address where it is put right, "" where it can only be taken
+	// out.
+	Right string
+}
+
+// Written gives when a fact was written down, if that was another day than when
+// it was seen.
+func (l factLine) Written() units.Moment {
+	if l.Made.IsZero() || l.Made.Day() == l.Seen.Day() {
+		return units.Moment{}
+	}
+	return l.Made
+}
+
+// ChanceKey gives the key of the word for a chance of being short.
+func (hivePage) ChanceKey(word string) string { return wordKey(word) }

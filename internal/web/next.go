@@ -1,0 +1,111 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+// nextRows is the most jobs the page shows at once.
+const nextRows = 7
+
+type nextPage struct {
+	Base
+	Jobs   []nextJob
+	More   int // jobs that are not shown
+	Hives  int
+	Names  map[string]string // of yards
+	NoPlan *Trouble          // why there is none
+	Old    units.Day         // of the latest weather, when it is old; 0 = not
+}
+
+// nextJob is one line.
+type nextJob struct {
+	season.Job
+	Do string // where it is done
+}
+
+// next answers: what must be done next, and what gets too late first?
+func (s *Server) next(w http.ResponseWriter, r *http.Request) {
+	p := nextPage{Base: s.base(r, "next", "title.next")}
+	s.house.view(func(st *season.State, at units.Moment) {
+		p.Hives = len(st.Colonies())
+		p.Names = yardNames(st)
+		p.Old = st.OldWeather(at)
+	})
+	if p.Hives == 0 {
+		http.Redirect(w, r, "/start", http.StatusSeeOther)
+		return
+	}
+	plan, err := s.planFor(nil, nil)
+	if err != nil {
+		plan = nil
+		t := s.troubleOf(&p.Base, err, "")
+		p.NoPlan = &t
+	}
+	jobs := remember(s.house, "jobs", func(st *season.State, at units.Moment) []season.Job { return st.Jobs(at, plan) })
+	rows := nextRows
+	if r.URL.Query().Get("all") != "" {
+		rows = len(jobs)
+	}
+	for i, j := range jobs {
+		if i >= rows {
+			p.More = len(jobs) - i
+			break
+		}
+		p.Jobs = append(p.Jobs, nextJob{j, p.doneAt(j)})
+	}
+	s.show(w, http.StatusOK, "next", &p)
+}
+
+// doneAt gives the page a job is done on.
+func (p *nextPage) doneAt(j season.Job) string {
+	yard := ""
+	if len(j.Yards) > 0 {
+		yard = j.Yards[0]
+	}
+	one := ""
+	if len(j.Yards) == 1 {
+		one = "?yard=" + url.QueryEscape(yard)
+	}
+	switch j.Code {
+	case season.JobReadings, season.JobReweigh:
+		return "/readings" + one
+	case season.JobMix:
+		return "/mix"
+	case season.JobRound:
+		return "/load/" + strconv.Itoa(j.Load)
+	case season.JobLeft:
+		return "/given" + one
+	case season.JobTank:
+		return "/house#rig.tank"
+	case season.JobPrices:
+		return "/house#price.sugar_per_kg"
+	case season.JobPlace:
+		return "/yards"
+	case season.JobWinter, season.JobStopDay:
+		return p.YardPath(yard) + "#edit"
+	}
+	return p.YardPath(yard) + "#looks" // disease, supers, answers, unite
+}
+
+// Where gives the names of a job's yards.
+func (p *nextPage) Where(j nextJob) []string {
+	out := make([]string, len(j.Yards))
+	for i, y := range j.Yards {
+		out[i] = p.Names[y]
+		if out[i] == "" {
+			out[i] = y
+		}
+	}
+	return out
+}
+
+// Big and Small are the keys of a job's words: what, and why.
+func (j nextJob) Big() string { return "job." + string(j.Code) }
+
+// Small is the key of the reason.
+func (j nextJob) Small() string { return "job.why." + string(j.Code) }

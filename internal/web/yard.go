@@ -1,0 +1,117 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+
+	"larder/internal/apiary"
+	"larder/internal/fault"
+	"larder/internal/season"
+	"larder/internal/units"
+)
+
+type yardPage struct {
+	Base
+	Yard   apiary.Yard
+	Called string
+	Rows   []*season.Short // its colonies, in walking order
+	Stop   season.YardStop
+	Winter apiary.Climate
+	Fold   string // the form that is open: "edit", "add", "look" or ""
+
+	Edit yardForm
+	// More hives, as typed.
+	Hives, Stack, Feeder string
+	// A look told for the whole yard.
+	Bees string
+	Safe bool
+	Ask  int // colonies that wait for an answer
+}
+
+// yardForm is what can be told of a yard, as typed.
+type yardForm struct{ Name, Place, Winter, Stop, Station, Setup, Access, Road, RoadTime string }
+
+// Winters, Stacks and Feeders list what to choose from.
+func (p *yardPage) Winters() []Option { return p.climateOptions(p.T("yard.winter.weather")) }
+
+// Stacks lists the kinds of hive.
+func (p *yardPage) Stacks() []Option { return p.stackOptions(p.Stack) }
+
+// Feeders lists the kinds of feeder.
+func (p *yardPage) Feeders() []Option { return p.feederOptions() }
+
+// StackWords gives the words for a hive's boxes.
+func (p *yardPage) StackWords(c *season.Colony) string { return p.stackWords(c.Stack.Bare().String()) }
+
+// yard shows one yard: its colonies in walking order and what is told of it.
+func (s *Server) yard(w http.ResponseWriter, r *http.Request) {
+	p, err := s.yardPage(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	s.show(w, http.StatusOK, "yard", p)
+}
+
+// yardPage reads one yard; its forms hold what is in force.
+func (s *Server) yardPage(r *http.Request) (*yardPage, error) {
+	id := r.PathValue("id")
+	p := &yardPage{Base: s.base(r, "yard", "title.yard"), Called: id}
+	found := false
+	s.house.view(func(st *season.State, at units.Moment) {
+		for _, y := range st.Yards() { // also one that only colonies name
+			if y.ID == id {
+				p.Yard, found = y, true
+			}
+		}
+		if !found {
+			return
+		}
+		p.Winter = st.Winter(id, at)
+		p.fillForm(st)
+	})
+	if !found {
+		return nil, fault.Newf(fault.NotFound, "", "there is no yard %s", id).WithHint("Yards and hives lists them all")
+	}
+	p.Stop = s.stopDays()[id]
+	shorts := s.shorts()
+	for i := range shorts {
+		x := &shorts[i]
+		if x.Colony.Yard != id {
+			continue
+		}
+		p.Rows = append(p.Rows, x)
+		if season.NeedsAnswers(x) {
+			p.Ask++
+		}
+	}
+	if p.Yard.Name != "" {
+		p.Called = p.Yard.Name
+	}
+	p.Name = p.Called
+	p.Stack, p.Feeder = firstStack(p.S.System), firstFeeder(p.S.System)
+	if len(p.Rows) > 0 && p.Rows[0].Colony.Told {
+		p.Stack, p.Feeder = p.Rows[0].Colony.Stack.Bare().String(), p.Rows[0].Colony.Feeder
+	}
+	return p, nil
+}
+
+// fillForm puts what is in force into the form.
+func (p *yardPage) fillForm(st *season.State) {
+	y := p.Yard
+	p.Edit = yardForm{Name: y.Name, Winter: string(y.Climate), Stop: y.Stop.String(), Station: y.Station, Access: y.Access}
+	if y.HasPlace {
+		p.Edit.Place = strconv.FormatFloat(y.Lat, 'f', -1, 64) + ", " + strconv.FormatFloat(y.Lon, 'f', -1, 64)
+	}
+	if y.Setup > 0 {
+		p.Edit.Setup = p.S.Duration(y.Setup)
+	}
+	if road, ok := st.Road("", y.ID); ok {
+		if road.Dist > 0 {
+			p.Edit.Road = p.S.Road(road.Dist)
+		}
+		if road.Time > 0 {
+			p.Edit.RoadTime = p.S.Duration(road.Time)
+		}
+	}
+}
