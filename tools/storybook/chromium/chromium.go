@@ -21,6 +21,7 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -101,6 +102,15 @@ func Media(features map[string]string) chromedp.Action[chromedp.Void] {
 	}
 	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
 		_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, p)
+		return err
+	})
+}
+
+// Text sets the size of text the reader has chosen in the browser, 16 px as
+// delivered.
+func Text(px int64) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, page.SetFontSizes, page.SetFontSizesParams{FontSizes: &page.FontSizes{Standard: px, Fixed: px * 13 / 16}})
 		return err
 	})
 }

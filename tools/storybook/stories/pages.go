@@ -14,6 +14,7 @@ type page struct {
 // holds it against the routes.
 var pages = []page{
 	{screen: "short", path: "/short", more: []Story{
+		{State: "sixty", Season: "sixty", Path: "/short"},
 		{State: "chosen", Path: "/short?show=unknown&sort=name&ticked=1"},
 		{State: "none-found", Path: "/short?find=nowhere"},
 	}},

@@ -23,12 +23,12 @@ type told struct {
 	example bool
 }
 
-// seasonNames is the order stories are told in.
-var seasonNames = []string{"empty", "unread", "typical", "sixty", "thousand", "stale"}
+// seasonNames are the seasons every page has a story of, in order.
+var seasonNames = []string{"empty", "unread", "typical", "thousand", "stale"}
 
 // seasons makes each: nothing yet; hives nobody has weighed; the example
-// season; sixty hives, the size of the figures to reach; a thousand hives; the
-// example season left alone for weeks.
+// season; a thousand hives; the example season left alone for weeks; and sixty
+// hives, the size the figures to reach are told for.
 var seasons = map[string]func() (told, error){
 	"empty":    func() (told, error) { return told{now: clock(0)}, nil },
 	"unread":   unread,

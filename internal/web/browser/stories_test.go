@@ -1,0 +1,86 @@
+package browser
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"larder/tools/storybook/chromium"
+	"larder/tools/storybook/stories"
+)
+
+// colourRules are the rules that can differ between light and dark: the page is
+// the same, its colours are not.
+var colourRules = []string{"color-contrast", "link-in-text-block"}
+
+// TestStories looks at every story at 320 and 1280 px, light and dark: no
+// violation of WCAG 2.2 A and AA that axe-core finds, no sideways scroll,
+// nothing to press that is too small, nothing in the console, no request
+// elsewhere, the policy kept.
+func TestStories(t *testing.T) {
+	byScreen, order := map[string][]stories.Story{}, []string{}
+	for _, s := range book.Stories {
+		if byScreen[s.Screen] == nil {
+			order = append(order, s.Screen)
+		}
+		byScreen[s.Screen] = append(byScreen[s.Screen], s)
+	}
+	for _, screen := range order {
+		t.Run(screen, func(t *testing.T) {
+			t.Parallel()
+			b := open(t, bookURL)
+			for _, s := range byScreen[screen] {
+				b.story(s)
+			}
+		})
+	}
+}
+
+// story judges one story in all its looks. The page is loaded once: what a look
+// changes is its style. A thousand hives are the typical page with its rows many
+// times over; two looks that differ in all do for it.
+func (b *tab) story(s stories.Story) {
+	b.t.Helper()
+	from := time.Now()
+	b.must(chromium.Look(1280, 900, false))
+	b.goTo("/story/" + s.Name())
+	eval[struct{}](b, axeSource)
+	b.axe(s.Name()+" 1280 light", nil)
+	b.none(s.Name()+" 1280", "probe.wide()", "probe.targets(44, 44)")
+	if s.State == "thousand" {
+		b.must(chromium.Look(320, 800, true))
+		b.axe(s.Name()+" 320 dark", nil)
+	} else {
+		b.must(chromium.Look(1280, 900, true))
+		b.axe(s.Name()+" 1280 dark", colourRules)
+		b.must(chromium.Look(320, 800, true))
+		b.axe(s.Name()+" 320 dark", colourRules)
+		b.must(chromium.Look(320, 800, false))
+		b.axe(s.Name()+" 320 light", nil)
+	}
+	b.none(s.Name()+" 320", "probe.wide()")
+	b.must(chromium.Look(390, 800, false))
+	b.none(s.Name()+" 390", "probe.wide()", "probe.targets(56, 44)")
+	b.quiet(s.Status(), s.Name())
+	b.t.Logf("%-24s %v", s.Name(), time.Since(from).Round(10*time.Millisecond))
+}
+
+// axe fails with what axe-core finds. No rules = all of WCAG 2.2 A and AA.
+func (b *tab) axe(what string, rules []string) {
+	b.t.Helper()
+	arg := "null"
+	if rules != nil {
+		arg = `["` + strings.Join(rules, `", "`) + `"]`
+	}
+	b.none(what, "probe.axeRun("+arg+")")
+}
+
+// none fails with each line that questions of the probe answer.
+func (b *tab) none(what string, questions ...string) {
+	b.t.Helper()
+	for _, q := range questions {
+		for _, l := range eval[[]string](b, q) {
+			b.t.Errorf("%s: %s", what, l)
+		}
+	}
+}
