@@ -120,6 +120,8 @@ func TestPasteGuessesWithoutAHead(t *testing.T) {
 		"m1|4 Sep|light|by the gate\nm2|4 Sep|h|x": {season.FieldHive, season.FieldDate, season.FieldHeft, season.FieldNone},
 		"no|first lift|second lift\nm1|48|45":      {season.FieldHive, season.FieldLift1, season.FieldLift2},
 		"Yard|Hive|Total weight lbs\nmill|m1|93":   {season.FieldNone, season.FieldHive, season.FieldWeight},
+		"m1|93|48\nX9|95|49\nM3x|96|47":            {season.FieldHive, season.FieldWeight, season.FieldNone},
+		"701|93\n702|95":                           {season.FieldHive, season.FieldWeight},
 		"Fecha|Colmena|Peso (kg)\n4.9.2026|m1|42":  {season.FieldDate, season.FieldHive, season.FieldWeight},
 	} {
 		if got := fieldsOf(st.ReadPaste(pasteOf(text))); !slices.Equal(got, want) {

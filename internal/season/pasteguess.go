@@ -126,7 +126,22 @@ func (st *State) guessFields(p Paste) []Field {
 			}
 		}
 	}
+	if !used[FieldHive] {
+		guessNames(out)
+	}
 	return out
+}
+
+// guessNames takes the first column left over for the names of hives; failing
+// one, the first column, if it had been taken for weights and others may be
+// them.
+func guessNames(out []Field) {
+	if i := slices.Index(out, FieldNone); i >= 0 && (i == 0 || out[0] != FieldWeight) {
+		out[i] = FieldHive
+		return
+	} else if i > 0 {
+		out[0], out[i] = FieldHive, FieldWeight
+	}
 }
 
 // guessByCells tells a column from most of its cells.
