@@ -50,7 +50,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		}
 		limit := int64(maxForm)
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
-			limit = maxFile
+			limit = 3 * maxFile // a file, or the same again as text with what was chosen about it
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
 		inner.ServeHTTP(w, r)

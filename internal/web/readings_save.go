@@ -43,11 +43,7 @@ func (s *Server) saveReadings(w http.ResponseWriter, r *http.Request) {
 		s.readingsAgain(w, r, rows, dayErr, ask)
 		return
 	}
-	facts := make([]season.Fact, 0, len(good))
-	for _, g := range good {
-		facts = append(facts, s.house.fact(g.Seen, "", g.Body))
-	}
-	act, err := s.house.append(r.Context(), "readings", facts...)
+	act, err := s.house.append(r.Context(), "readings", s.factsOf(good)...)
 	if err != nil {
 		s.fail(w, r, err)
 		return
