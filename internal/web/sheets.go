@@ -54,6 +54,9 @@ func (p *sheetsPage) OpenMore() bool {
 	return p.TroubleAt("sack") != "" || p.TroubleAt("address") != ""
 }
 
+// Codes tells whether the sheet has QR codes on it.
+func (r sheetRow) Codes() bool { return r.Kind == "hives" || r.Kind == "yards" }
+
 // Printed is what a line says of its last printing.
 type Printed struct {
 	When    units.Moment

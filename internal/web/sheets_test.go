@@ -293,9 +293,15 @@ func TestLabelCodesLead(t *testing.T) {
 		if a.Code != http.StatusSeeOther || a.Head.Get("Location") != "/hives/"+id || !ok {
 			t.Errorf("/%s: %d, leads to %s", path, a.Code, a.Head.Get("Location"))
 		}
+		s.get(a.Head.Get("Location")).has(id)
 	}
 	if n != 11 {
 		t.Errorf("%d addresses on 11 labels", n)
+	}
+	if a := s.do(httptest.NewRequest(http.MethodGet, "/yard/mill", nil)); a.Code != http.StatusSeeOther {
+		t.Errorf("/yard/mill: %d", a.Code)
+	} else {
+		s.get(a.Head.Get("Location")).has("Mill Lane")
 	}
 	s.get("/sheets").has("only this computer is reached")
 	s.get("/sheets?address=" + url.QueryEscape("http://192.168.1.20:8642")).hasNot("only this computer is reached")
