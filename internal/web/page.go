@@ -192,6 +192,9 @@ func (s *Server) show(w http.ResponseWriter, code int, screen string, page any) 
 	if t == nil {
 		panic("web: no screen " + screen)
 	}
+	if s.shown != nil {
+		s.shown(screen, page)
+	}
 	var buf bytes.Buffer
 	if err := t.ExecuteTemplate(&buf, "page", page); err != nil {
 		s.log.Error("template", "screen", screen, "err", err)

@@ -43,6 +43,7 @@ type Server struct {
 	epoch   string // of this run, told to phones
 	prints  prints
 	handler http.Handler
+	shown   func(screen string, page any) // tests look at what is shown; nil otherwise
 
 	options       Options
 	exampleSeason func() ([]season.Fact, time.Time, error)
