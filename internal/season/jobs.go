@@ -45,6 +45,7 @@ type Job struct {
 	Known    int            // JobReadings: how many of them were read, but long ago
 	Loads    int            // JobRound, JobMix: how many loads or batches
 	Load     int            // JobRound: the number of the first
+	Follow   int            // JobRound, JobMix: on how many days more of the same are planned
 	Volume   units.Volume   // JobRound, JobMix
 	On       units.Day      // the day the plan has it on; 0 = any
 	Last     units.Day      // the last safe day; 0 = none is known
@@ -365,12 +366,14 @@ func (l *jobList) atHome() {
 	}
 }
 
-// ofPlan lists the batches and rounds of the plan, those of a day together.
+// ofPlan lists the next mixing and the next round of the plan, those of a day
+// together; the rest follows from the plan.
 func (l *jobList) ofPlan() {
 	if l.planned == nil {
 		return
 	}
 	p := l.planned
+	mix := len(l.out)
 	for i := 0; i < len(p.Batches); {
 		j := Job{Code: JobMix, On: p.Batches[i].Day, Last: p.Batches[i].Day}
 		for ; i < len(p.Batches) && p.Batches[i].Day == j.On; i++ {
@@ -378,8 +381,9 @@ func (l *jobList) ofPlan() {
 			j.Volume += p.Batches[i].Syrup
 			j.Work += p.Problem.Kitchen.Mixing
 		}
-		l.out = append(l.out, j)
+		l.nextOf(mix, j)
 	}
+	round := len(l.out)
 	for i := 0; i < len(p.Loads); {
 		j := Job{Code: JobRound, On: p.Loads[i].Day, Load: p.Loads[i].N}
 		for ; i < len(p.Loads) && p.Loads[i].Day == j.On; i++ {
@@ -399,8 +403,18 @@ func (l *jobList) ofPlan() {
 				}
 			}
 		}
-		l.out = append(l.out, j)
+		l.nextOf(round, j)
 	}
+}
+
+// nextOf puts the first job of a sort on the list, at place at, and counts the
+// others with it.
+func (l *jobList) nextOf(at int, j Job) {
+	if len(l.out) > at {
+		l.out[at].Follow++
+		return
+	}
+	l.out = append(l.out, j)
 }
 
 // OldWeather gives the last day of measured weather when it is more than two

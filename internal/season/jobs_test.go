@@ -79,26 +79,27 @@ func TestJobsOfTheSmallSeason(t *testing.T) {
 	}
 }
 
-func TestJobsOfAPlanCoverIt(t *testing.T) {
+func TestJobsOfAPlanAreTheNextOfIt(t *testing.T) {
 	st := newSmall(t).journal(t).AsOf(at)
 	p, err := st.Plan(at, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var loads, batches int
-	var volume, mixed units.Volume
-	for _, j := range st.Jobs(at, &p) {
-		switch j.Code {
-		case season.JobRound:
-			loads += j.Loads
-			volume += j.Volume
-		case season.JobMix:
-			batches += j.Loads
-			mixed += j.Volume
-		}
+	days := map[units.Day]int{}
+	for _, l := range p.Loads {
+		days[l.Day]++
 	}
-	if loads != len(p.Loads) || batches != len(p.Batches) || (volume-p.Totals.Syrup).L() > 1e-6 || (p.Totals.Syrup-volume).L() > 1e-6 || mixed <= 0 {
-		t.Errorf("%d of %d loads, %d of %d batches, %v of %v", loads, len(p.Loads), batches, len(p.Batches), volume, p.Totals.Syrup)
+	mixing := map[units.Day]bool{}
+	for _, b := range p.Batches {
+		mixing[b.Day] = true
+	}
+	jobs := st.Jobs(at, &p)
+	round, mix := wantJob(t, jobs, season.JobRound), wantJob(t, jobs, season.JobMix)
+	if countJobs(jobs, season.JobRound) != 1 || round.On != p.Loads[0].Day || round.Loads != days[round.On] || round.Load != 1 || round.Follow != len(days)-1 {
+		t.Errorf("the plan drives on %v: %+v", days, round)
+	}
+	if countJobs(jobs, season.JobMix) != 1 || mix.On != p.Batches[0].Day || mix.Follow != len(mixing)-1 {
+		t.Errorf("the plan mixes on %v: %+v", mixing, mix)
 	}
 }
 
