@@ -200,7 +200,11 @@ func (s *Server) figure(key string) float64 {
 // Word gives the message key of a chance word.
 func (r shortRow) Word() string { return wordKey(r.Lack.Word) }
 
-func wordKey(word string) string { return "chance." + strings.ReplaceAll(word, " ", "-") }
+// wordKey names a chance word by its first part: "on the edge – heft again".
+func wordKey(word string) string {
+	word, _, _ = strings.Cut(word, " – ")
+	return "chance." + strings.ReplaceAll(word, " ", "-")
+}
 
 // Shows lists the parts of the list that can be chosen.
 func (shortPage) Shows() []season.Show {
