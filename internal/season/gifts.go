@@ -143,41 +143,50 @@ func (st *State) giftsOf(c *Colony, at units.Moment) []Gift {
 		if !at.Covers(e.Seen) {
 			break
 		}
-		g := Gift{Fact: e.ID, Seen: e.Seen, Made: e.WrittenAt(), By: e.By, Corrects: !e.Replaces.IsZero(), Colony: c.ID, Yard: c.Yard, Stand: c.Stand}
-		switch b := e.Body.(type) {
-		case ledger.Given:
-			if b.Colony != c.ID {
-				continue // it gave combs to another: the entry is the other's
-			}
-			g.Kind, g.Feed, g.Volume, g.Mass = GiftGiven, b.Feed, b.Volume, b.Mass
-			g.Batch, g.From, g.Plan, g.Note = b.Batch, b.From, b.Plan, b.Note
-			if b.Feed == ledger.Syrup {
-				g.Strength = st.strengthOf(b)
-				given += b.Volume.Q.L()
-			}
-		case ledger.Left:
-			g.Kind, g.Feed, g.Volume, g.Note = GiftLeft, ledger.Syrup, b.Volume, b.Note
-			left := b.Volume.Q.L()
-			g.settle(known+given, left)
-			known, given = left, 0
-		case ledger.Taken:
-			g.Kind, g.Feed, g.Volume, g.Note = GiftTaken, ledger.Syrup, b.Volume, b.Note
-			left := math.Max(known+given-b.Volume.Q.L(), 0)
-			g.Taken, g.TakenKnown = units.Volume(known+given-left), known+given > 0
-			known, given = left, 0
-		case ledger.NotFed:
-			g.Kind, g.Feed, g.Why, g.Plan, g.Note = GiftNotFed, ledger.Syrup, b.Why, b.Plan, b.Note
-		case apiary.FeederSet:
-			if b.Feeder == "" { // taken off: what was in it is gone unseen
-				known, given = 0, 0
-			}
+		if b, ok := e.Body.(apiary.FeederSet); ok && b.Feeder == "" {
+			known, given = 0, 0 // taken off: what was in it is gone unseen
+		}
+		g, ok := st.giftOf(c, e)
+		if !ok {
 			continue
-		default:
-			continue
+		}
+		there, litres := known+given, g.Volume.Q.L()
+		switch {
+		case g.Kind == GiftGiven && g.Feed == ledger.Syrup:
+			given += litres
+		case g.Kind == GiftLeft:
+			g.settle(there, litres)
+			known, given = litres, 0
+		case g.Kind == GiftTaken:
+			known, given = math.Max(there-litres, 0), 0
+			g.Taken, g.TakenKnown = units.Volume(there-known), there > 0
 		}
 		out = append(out, g)
 	}
 	return out
+}
+
+// giftOf makes an entry of a fact; not ok for facts that are none.
+func (st *State) giftOf(c *Colony, e *Fact) (Gift, bool) {
+	g := Gift{Fact: e.ID, Seen: e.Seen, Made: e.WrittenAt(), By: e.By, Corrects: !e.Replaces.IsZero(), Colony: c.ID, Yard: c.Yard, Stand: c.Stand}
+	switch b := e.Body.(type) {
+	case ledger.Given:
+		g.Kind, g.Feed, g.Volume, g.Mass = GiftGiven, b.Feed, b.Volume, b.Mass
+		g.Batch, g.From, g.Plan, g.Note = b.Batch, b.From, b.Plan, b.Note
+		if b.Feed == ledger.Syrup {
+			g.Strength = st.strengthOf(b)
+		}
+		return g, b.Colony == c.ID // combs given to another are the other's entry
+	case ledger.Left:
+		g.Kind, g.Feed, g.Volume, g.Note = GiftLeft, ledger.Syrup, b.Volume, b.Note
+	case ledger.Taken:
+		g.Kind, g.Feed, g.Volume, g.Note = GiftTaken, ledger.Syrup, b.Volume, b.Note
+	case ledger.NotFed:
+		g.Kind, g.Feed, g.Why, g.Plan, g.Note = GiftNotFed, ledger.Syrup, b.Why, b.Plan, b.Note
+	default:
+		return g, false
+	}
+	return g, true
 }
 
 // settle works out what was taken of what had been there. Five hundredths of a
@@ -205,4 +214,61 @@ func (st *State) Gift(id ID, at units.Moment) (Gift, bool) {
 		}
 	}
 	return Gift{}, false
+}
+
+// Former gives what stood in place of an entry before it was put right, the
+// latest first.
+func (j *Journal) Former(id ID) []Gift {
+	var out []Gift
+	st := j.Now()
+	for seen := map[ID]bool{}; !seen[id]; {
+		seen[id] = true
+		f, ok := j.Fact(id)
+		if !ok {
+			break
+		}
+		if len(seen) > 1 {
+			if g, ok := st.giftOf(&Colony{Colony: apiary.Colony{ID: colonyOf(&f)}}, &f); ok {
+				out = append(out, g)
+			}
+		}
+		if id = f.Replaces; id.IsZero() {
+			break
+		}
+	}
+	return out
+}
+
+// StruckGifts gives the entries that no longer count, struck or put right, the
+// latest first.
+func (j *Journal) StruckGifts(f GiftFilter) []Gift {
+	var out []Gift
+	st := j.Now()
+	for _, c := range st.Colonies() {
+		if f.Colony != "" && c.ID != f.Colony || f.Yard != "" && c.Yard != f.Yard {
+			continue
+		}
+		for _, e := range j.History(colony(c.ID), units.Moment{}) {
+			if g, ok := st.giftOf(c, &e.Fact); ok && !e.InForce {
+				out = append(out, g)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Gift) int { return b.Seen.Compare(a.Seen) })
+	return out
+}
+
+// colonyOf gives the colony an entry of the log is about.
+func colonyOf(f *Fact) string {
+	switch b := f.Body.(type) {
+	case ledger.Given:
+		return b.Colony
+	case ledger.Left:
+		return b.Colony
+	case ledger.Taken:
+		return b.Colony
+	case ledger.NotFed:
+		return b.Colony
+	}
+	return ""
 }
