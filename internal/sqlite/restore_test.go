@@ -268,8 +268,8 @@ func insert(t testing.TB, path string, r season.Record) {
 	}
 }
 
-// FuzzRestore: any file at all is either refused or gives good facts, and is
-// never changed.
+// FuzzRestore: any file at all, a good one written over at one place or cut
+// above all, is either refused or gives good facts, and is never changed.
 func FuzzRestore(f *testing.F) {
 	path := filepath.Join(f.TempDir(), "seed.db")
 	b, err := Open(path, Options{})
@@ -286,13 +286,19 @@ func FuzzRestore(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	f.Add(good)
-	f.Add(good[:len(good)/2])
-	f.Add(good[:150])
-	f.Add([]byte("no book"))
-	f.Add([]byte{})
+	f.Add(uint32(0), []byte{}, uint32(0))                  // the good file
+	f.Add(uint32(0), []byte{}, uint32(len(good)/2))        // half of it
+	f.Add(uint32(18), []byte{9, 9}, uint32(0))             // its head
+	f.Add(uint32(4096), []byte{13, 0, 0, 0, 2}, uint32(0)) // a page
+	f.Add(uint32(1<<32-1), []byte("no book"), uint32(0))   // another file
 	dir := f.TempDir()
-	f.Fuzz(func(t *testing.T, file []byte) {
+	f.Fuzz(func(t *testing.T, at uint32, patch []byte, cut uint32) {
+		file := patch
+		if at != 1<<32-1 {
+			file = bytes.Clone(good)
+			copy(file[int(at)%len(file):], patch)
+			file = file[:len(file)-int(cut)%len(file)]
+		}
 		from, to := filepath.Join(dir, "from.db"), filepath.Join(dir, "to.db")
 		if err := os.WriteFile(from, file, 0o600); err != nil {
 			t.Fatal(err)
