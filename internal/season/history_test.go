@@ -64,3 +64,18 @@ func TestSupposeSettings(t *testing.T) {
 		}
 	}
 }
+
+func TestCountIsInspectWithoutTheDigest(t *testing.T) {
+	facts := newSmall(t).journal(t).Facts(units.Moment{})
+	a, b := season.Count(facts), season.Inspect(facts)
+	if a.Facts != b.Facts || len(a.Kinds) != len(b.Kinds) || a.First != b.First || a.Last != b.Last {
+		t.Errorf("%+v, %+v", a, b)
+	}
+	n := 0
+	for _, g := range season.SettingGroups() {
+		n += len(g.Keys)
+	}
+	if n != len(season.SettingKeys()) {
+		t.Errorf("%d settings in groups, %d in all", n, len(season.SettingKeys()))
+	}
+}

@@ -1,10 +1,147 @@
 package web
 
 import (
+	"net/http"
+	"strings"
 	"sync"
 
+	"larder/internal/season"
 	"larder/internal/units"
 )
+
+type housePage struct {
+	Base
+	Groups  []houseGroup
+	Version string
+	Count   int // of facts
+	Since   units.Moment
+	Kinds   []season.KindCount
+	Unknown []string // own figures that no longer exist
+	ZoneBad string   // why the time zone cannot be used, "" = it can
+	Backup  bool     // there is a place to back up to
+	Export  bool
+	Last    backedUp
+	Works   []work
+}
+
+// houseGroup is one group of settings with what is set.
+type houseGroup struct {
+	Name   string
+	Fields []Field
+}
+
+// houseChoices are the settings that are chosen, not typed.
+var houseChoices = map[string][]string{
+	"house.units": {"us", "metric", "uk"}, "house.decimal": {"point", "comma"}, "house.language": {"en", "es"},
+}
+
+// houseShown answers: is my data safe; which units; what is told of rig and kitchen?
+func (s *Server) houseShown(w http.ResponseWriter, r *http.Request) {
+	s.show(w, http.StatusOK, "house", s.fillHouse(r, nil))
+}
+
+// fillHouse reads the page; typed gives what was typed where a form could not be
+// taken.
+func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage {
+	p := &housePage{Base: s.base(r, "house", "title.house"), Version: s.options.Version, Works: works(),
+		Backup: s.options.Backup != nil, Export: s.options.Export != nil, Last: s.backup.get()}
+	values := map[string]string{}
+	s.house.mu.Lock()
+	st := s.house.journal.Now()
+	for _, k := range season.SettingKeys() {
+		values[k.Key] = st.Value(k.Key)
+	}
+	_, p.Unknown = st.Settings.FigureSet()
+	if _, err := st.Settings.Location(loadZone); err != nil {
+		p.ZoneBad = s.troubleOf(&p.Base, err, "").Say
+	}
+	s.house.mu.Unlock()
+	report := remember(s.house, "report", func(*season.State, units.Moment) season.Report {
+		return season.Count(s.house.journal.Facts(units.Moment{}))
+	})
+	p.Count, p.Kinds, p.Since = report.Facts, report.Kinds, report.First
+	for _, g := range season.SettingGroups() {
+		out := houseGroup{Name: g.Name}
+		for _, k := range g.Keys {
+			v := values[k.Key]
+			if t, ok := typed[k.Key]; ok {
+				v = t
+			}
+			out.Fields = append(out.Fields, p.settingField(k, v))
+		}
+		p.Groups = append(p.Groups, out)
+	}
+	return p
+}
+
+// settingField makes the box of one setting.
+func (p *housePage) settingField(k season.SettingKey, v string) Field {
+	if choices, ok := houseChoices[k.Key]; ok {
+		var o []Option
+		for _, c := range choices {
+			o = append(o, Option{c, p.T("choice." + k.Key + "." + c)})
+		}
+		if v == "" {
+			v = choices[0]
+		}
+		return p.Choose(k.Key, "set."+k.Key, v, "", o)
+	}
+	f := p.Field(k.Key, "set."+k.Key, v, "", "")
+	f.Hint = p.T("set.example", "Example", k.Example)
+	if !strings.HasPrefix(k.Key, "house.name") && k.Key != "feed.strength" {
+		f.Class = "short"
+	}
+	return f
+}
+
+// IsChoice tells whether a setting is chosen from a list.
+func (f Field) IsChoice() bool { return len(f.Options) > 0 }
+
+// saveHouse keeps the settings of one group that were changed.
+func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
+	if err := r.ParseForm(); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	b := s.base(r, "house", "title.house")
+	typed, set := map[string]string{}, map[string]string{}
+	var order []string
+	var bad []Trouble
+	for _, k := range season.SettingKeys() {
+		if !r.PostForm.Has(k.Key) {
+			continue
+		}
+		typed[k.Key] = strings.TrimSpace(r.PostForm.Get(k.Key))
+		v, err := season.ReadSetting(k.Key, typed[k.Key], b.S, b.Facts.Day())
+		if err == nil && k.Key == "house.zone" && v != "" {
+			_, err = season.Settings{Zone: v}.Location(loadZone)
+		}
+		if err != nil {
+			bad = append(bad, s.troubleOf(&b, err, k.Key))
+			continue
+		}
+		set[k.Key] = v
+		order = append(order, k.Key)
+	}
+	if len(bad) > 0 {
+		p := s.fillHouse(r, typed)
+		p.Trouble = bad
+		for i := range p.Groups { // again, with what is wrong
+			for j := range p.Groups[i].Fields {
+				f := &p.Groups[i].Fields[j]
+				f.Bad = p.TroubleAt(f.ID)
+			}
+		}
+		s.show(w, http.StatusUnprocessableEntity, "house", p)
+		return
+	}
+	act, err := s.write(r.Context(), "house", s.changed(set, order))
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	s.done(w, r, "/house", act)
+}
 
 // backups remembers what became of the last back-up since the start.
 type backups struct {

@@ -9,11 +9,11 @@ var navigation = []struct {
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/load", "nav.load"}, {"/round", "nav.round"}}},
-	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/sheets", "nav.sheets"}}},
+	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/sheets", "nav.sheets"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
 }
 
 // bar is the bottom bar of the phone: four words.
-var bar = [][2]string{{"/", "bar.next"}, {"/short", "bar.short"}, {"/readings", "bar.readings"}}
+var bar = [][2]string{{"/", "bar.next"}, {"/short", "bar.short"}, {"/round", "bar.round"}, {"/readings", "bar.readings"}}
 
 // routes is every route, top to bottom.
 func (s *Server) routes() http.Handler {
@@ -52,6 +52,13 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /hives/{id}/split", s.splitHive)
 	m.HandleFunc("POST /hives/{id}/end", s.endHive)
 	m.HandleFunc("POST /hives/{id}/strike", s.strikeFact)
+	m.HandleFunc("GET /figures", s.figures)
+	m.HandleFunc("GET /figures/{key}", s.figureShown)
+	m.HandleFunc("POST /figures/{key}", s.saveFigure)
+	m.HandleFunc("GET /house", s.houseShown)
+	m.HandleFunc("POST /house", s.saveHouse)
+	m.HandleFunc("POST /house/backup", s.backUp)
+	m.HandleFunc("GET /house/export/{form}", s.export)
 
 	m.HandleFunc("GET /short", s.short)
 	m.HandleFunc("POST /short/sum", s.shortSum)

@@ -1,0 +1,75 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"io"
+	"testing"
+
+	"larder/internal/fault"
+	"larder/internal/season"
+)
+
+func TestHouse(t *testing.T) {
+	s := newSmallSite(t)
+	a := s.get("/house")
+	a.has("facts are kept in this book", "fetches from outside", "Nothing. It asks no other computer", "GeoNames, CC BY 4.0", "No", "larder backup")
+	for _, k := range season.SettingKeys() {
+		a.field(k.Key)
+	}
+	if a.field("rig.tank") != "150 L" {
+		t.Error(a.field("rig.tank"))
+	}
+	s.done("/house", "rig.tank", "150 L", "rig.payload", "", "rig.pump", "3", "crew.per_day", "8")
+	b := s.bodies()
+	if len(b) != 2 || b[0] != setting("rig.pump", "3 US gal/min") || b[1] != setting("crew.per_day", "8 h") {
+		t.Errorf("%v", b)
+	}
+	// Amounts stay as they were typed when units are switched.
+	s.done("/units", "units", "metric", "back", "/house")
+	if got := s.get("/house").field("rig.pump"); got != "3 US gal/min" {
+		t.Error(got)
+	}
+	s.marked()
+	a = s.post("/house", "rig.tank", "plenty", "rig.pump", "4 L/min", "house.zone", "Mars/Olympus")
+	if a.Code != 422 || a.field("rig.tank") != "plenty" || a.field("rig.pump") != "4 L/min" || a.field("house.zone") != "Mars/Olympus" || len(s.marked()) != 0 {
+		t.Errorf("%d %s", a.Code, a.text())
+	}
+	s.done("/house", "rig.tank", "")
+	if b := s.bodies(); len(b) != 1 || b[0] != setting("rig.tank", "") {
+		t.Errorf("%v", b)
+	}
+	s.done("/units", "language", "es", "back", "/house")
+	s.get("/house").has("Equipo", "Nada. No pide nada")
+}
+
+func TestBackUpAndTakeAway(t *testing.T) {
+	plain := newSmallSite(t)
+	for _, path := range []string{"/house/export/zip", "/house/export/exe"} {
+		if a := plain.do(request("GET", path)); a.Code != 404 {
+			t.Errorf("%s: %d", path, a.Code)
+		}
+	}
+	if a := plain.post("/house/backup"); a.Code != 404 {
+		t.Error(a.Code)
+	}
+	var fails error
+	s := newSiteWith(t, smallNow, Options{Version: "1.2.3",
+		Backup: func(context.Context) (string, error) { return "larder-2026.db", fails },
+		Export: func(_ context.Context, w io.Writer, form string) error {
+			_, err := io.WriteString(w, "all of it as "+form)
+			return err
+		}}, smallSeason(t)...)
+	s.done("/house/backup")
+	s.get("/house").has("read back whole", "larder-2026.db", "1.2.3")
+	fails = fault.New(fault.NoRoom, "", "the disk is full").WithHint("make room")
+	s.done("/house/backup")
+	s.get("/house").has("The back-up failed", "the disk is full", "make room")
+	fails = errors.New("secret inside")
+	s.done("/house/backup")
+	s.get("/house").hasNot("secret")
+	a := s.do(request("GET", "/house/export/zip"))
+	if a.Body != "all of it as zip" || a.Head.Get("Content-Disposition") != `attachment; filename="larder-2026-09-04.zip"` {
+		t.Errorf("%q %v", a.Body, a.Head)
+	}
+}
