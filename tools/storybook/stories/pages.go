@@ -1,18 +1,91 @@
 package stories
 
+import (
+	"net/http"
+	"net/url"
+)
+
 // page is one page and its stories: one for each season at path, unless at says
 // otherwise ("" = not to be had in that season), and more.
 type page struct {
 	screen string
 	path   string
 	at     map[string]string
-	code   map[string]int // of the seasons that do not answer 200
 	more   []Story
 }
+
+// in gives a page an address of its own in a season.
+type in = map[string]string
+
+// notEmpty are pages that an empty book leads away from.
+var notEmpty = in{"empty": ""}
+
+// one are pages of one yard or hive: typical and stale have the example's names,
+// the others the numbered ones.
+func one(before, example, numbered, after string) in {
+	return in{"empty": "", "unread": before + numbered + after, "typical": before + example + after, "thousand": before + numbered + after, "stale": before + example + after}
+}
+
+// only is a page that only one season has, and what else is told of it.
+func only(screen, season, path string, more ...Story) page {
+	p := page{screen: screen, more: []Story{{State: "typical", Season: season, Path: path}}}
+	for _, m := range more {
+		if m.Season == "" {
+			m.Season = season
+		}
+		p.more = append(p.more, m)
+	}
+	return p
+}
+
+// form makes the fields of a form from pairs.
+func form(pairs ...string) url.Values {
+	v := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		v.Add(pairs[i], pairs[i+1])
+	}
+	return v
+}
+
+// bad is a form that cannot be taken.
+func bad(state, path string, pairs ...string) Story {
+	return Story{State: state, Path: path, Form: form(pairs...), Code: http.StatusUnprocessableEntity}
+}
+
+// firstAct is the act done in a season told after something was done: the first
+// id of a server is its own name, the second is the first fact's.
+var firstAct = nthID(2)
+
+// pasteText is a table of readings with three rows that cannot be taken and a
+// hive nobody knows.
+const pasteText = "hive\tdate\tweight\tnote\n" +
+	"m1\t2015-09-12\t98\t\nM2\t2015-09-12\t101,5\t\nm 3\t2015-09-12\t110\theavy lid\nm4\t2015-09-12\tlots\t\n" +
+	"m5\t2015-09-12\t-5\t\nm6\t2099-01-01\t104\t\nzz9\t2015-09-12\t99\t\n"
+
+// pasteForm is that table as the preview sends it on.
+var pasteForm = form("text", pasteText, "head", "yes", "unit", "lb", "name.0", "zz9", "do.0", "leave")
 
 // pages is every page, in the order of the navigation. TestEveryPageHasAStory
 // holds it against the routes.
 var pages = []page{
+	{screen: "start-place", path: "/start", more: []Story{
+		bad("error", "/start", "units", "us", "place", "Nowhere-on-Sea", "winter", "", "stop", "soon"),
+	}},
+	{screen: "start-hives", path: "/start/hives", at: in{"empty": "/start/hives?winter=cold&stop=2015-10-25&place=Albany"}, more: []Story{
+		bad("error", "/start/hives", "yards", "Home many\nMill 1000000", "stack", "?", "winter", "cold", "stop", "2015-10-25"),
+	}},
+	{screen: "start-weigh", path: "/start/weigh", at: notEmpty, more: []Story{
+		bad("error", "/start/weigh", "weight.mill", "about heavy", "bees.mill", "-4", "weights", "m1 = x"),
+	}},
+	{screen: "start-feed", path: "/start/feed", more: []Story{
+		bad("error", "/start/feed", "strength", "9", "tank", "some", "mixer", "", "payload", "-1"),
+	}},
+	{screen: "start-plan", path: "/start/plan", at: notEmpty},
+
+	{screen: "next", path: "/", at: notEmpty, more: []Story{
+		{State: "all", Path: "/?all=1"},
+		{State: "out", Season: "out", Path: "/"},
+	}},
 	{screen: "short", path: "/short", more: []Story{
 		{State: "sixty", Season: "sixty", Path: "/short"},
 		{State: "chosen", Path: "/short?show=unknown&sort=name&ticked=1"},
@@ -20,12 +93,71 @@ var pages = []page{
 	}},
 	{screen: "plan", path: "/plan", more: []Story{
 		{State: "what-if", Path: "/plan?rig.tank=110&crew.people=2"},
-		{State: "error", Path: "/plan?rig.tank=lots&feed.strength=7", Code: 422},
+		{State: "error", Path: "/plan?rig.tank=lots&feed.strength=7", Code: http.StatusUnprocessableEntity},
+		{State: "out", Season: "out", Path: "/plan?done=" + firstAct.String()},
 	}},
 	{screen: "load", path: "/load", more: []Story{
 		{State: "second", Path: "/load/2"},
 	}},
-	{screen: "fail", path: "", more: []Story{
-		{State: "no-such-load", Path: "/load/99", Code: 404},
+
+	{screen: "readings", path: "/readings", more: []Story{
+		{State: "sixty", Season: "sixty", Path: "/readings"},
+		bad("error", "/readings", "yard", "mill", "day", "2015-09-12", "hive.0", "m1", "first.0", "heavy", "hive.1", "m2", "first.1", "101.5", "hive.2", "m3", "first.2", "-3", "hive.3", "m4", "first.3", "9000"),
+	}},
+	{screen: "readings-one", path: "/readings/one", more: []Story{
+		bad("error", "/readings/one", "hive.0", "m1", "first.0", "heavy", "yard", "mill"),
+	}},
+	{screen: "paste", path: "/readings/paste", more: []Story{
+		{State: "preview", Path: "/readings/paste", Form: form("text", pasteText)},
+		bad("error", "/readings/paste", "text", ""),
+	}},
+	only("pasted", "pasted", "/readings/pasted?of="+firstAct.String()+"&done="+firstAct.String(),
+		Story{State: "forgotten", Path: "/readings/pasted?of=" + nthID(3).String()}),
+
+	{screen: "yards", path: "/yards", more: []Story{
+		bad("error", "/yards", "new", "Mill Lane 4\n\nHome lots", "stack", "?", "feeder", "", "winter", "", "stop", "31 Feb"),
+	}},
+	{screen: "yard", at: one("/yards/", "mill", "y01", ""), more: []Story{
+		bad("error", "/yards/mill", "name", "", "stop", "never", "place", "Nowhere-on-Sea", "road", "far", "setup", "x"),
+		bad("look", "/yards/mill/look", "bees", "many"),
+		bad("hives", "/yards/mill/hives", "hives", "m1 m1", "stack", "?"),
+	}},
+	{screen: "hive", at: one("/hives/", "m4", "1-1", ""), more: []Story{
+		{State: "sick", Path: "/hives/c7"},
+		bad("error", "/hives/m4", "stack", "tower", "volume", "lots", "target", "x"),
+		bad("look", "/hives/m4/look", "day", "2099-01-01", "bees", "many", "granulated", "?"),
+		bad("unite", "/hives/m4/unite", "into", "nobody"),
+		bad("split", "/hives/m4/split", "new", "m1", "split_stack", "?"),
+		bad("end", "/hives/m4/end", "state", "dead", "left", "x"),
+	}},
+
+	{screen: "round", path: "/round", more: []Story{
+		{State: "out", Season: "out", Path: "/round"},
+	}},
+	only("trip", "out", "/round/1"),
+	only("triphive", "out", "/round/1/hive/n1",
+		bad("error", "/round/1/hive/n1", "given", "lots", "left", "-1")),
+	only("roundtype", "out", "/round/1/type",
+		bad("error", "/round/1/type", "yard", "garden", "day", "2099-01-01", "given-0", "lots", "left-1", "x")),
+	only("phonefile", "typical", "/phone/file"),
+
+	{screen: "sheets", path: "/sheets", more: []Story{
+		{State: "error", Path: "/sheets?sack=heavy&paper=napkin&address=nowhere", Code: http.StatusUnprocessableEntity},
+	}},
+	only("print", "typical", "/sheets/batch?n=1",
+		Story{State: "day", Path: "/sheets/day?day=2015-09-13"},
+		Story{State: "yard", Path: "/sheets/yard?yard=mill&day=2015-09-13"},
+		Story{State: "load", Path: "/sheets/load?n=1"},
+		Story{State: "shopping", Path: "/sheets/shopping"},
+		Story{State: "heft", Path: "/sheets/heft"},
+		Story{State: "hives", Path: "/sheets/hives"},
+		Story{State: "yards", Path: "/sheets/yards"}),
+	{screen: "fail", more: []Story{
+		{State: "no-such-load", Path: "/load/99", Code: http.StatusNotFound},
+		{State: "no-such-hive", Path: "/hives/nobody", Code: http.StatusNotFound},
+		{State: "no-such-yard", Path: "/yards/nowhere", Code: http.StatusNotFound},
+		{State: "no-such-trip", Path: "/round/99", Code: http.StatusNotFound},
+		{State: "nothing-out", Path: "/round/1", Code: http.StatusNotFound},
+		{State: "not-undone", Path: "/undo", Form: form("act", "nothing"), Code: http.StatusNotFound},
 	}},
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"net/url"
 	"slices"
 	"time"
 
@@ -21,14 +22,16 @@ type told struct {
 	facts   []season.Fact
 	now     func() time.Time
 	example bool
+	acts    []Story // what the keeper did on the screens before they are looked at
 }
 
 // seasonNames are the seasons every page has a story of, in order.
 var seasonNames = []string{"empty", "unread", "typical", "thousand", "stale"}
 
 // seasons makes each: nothing yet; hives nobody has weighed; the example
-// season; a thousand hives; the example season left alone for weeks; and sixty
-// hives, the size the figures to reach are told for.
+// season; a thousand hives; the example season left alone for weeks; sixty
+// hives, the size the figures to reach are told for; and the example season
+// after something was done in it.
 var seasons = map[string]func() (told, error){
 	"empty":    func() (told, error) { return told{now: clock(0)}, nil },
 	"unread":   unread,
@@ -36,6 +39,18 @@ var seasons = map[string]func() (told, error){
 	"sixty":    func() (told, error) { return Many(4, 15) },
 	"thousand": func() (told, error) { return Many(40, 25) },
 	"stale":    func() (told, error) { return exampleSeason(26) },
+
+	"out":    after(Story{Path: "/plan/out", Form: url.Values{}}),
+	"pasted": after(Story{Path: "/readings/paste/save", Form: pasteForm}),
+}
+
+// after is the example season with something done in it.
+func after(acts ...Story) func() (told, error) {
+	return func() (told, error) {
+		t, err := exampleSeason(0)
+		t.acts = acts
+		return t, err
+	}
 }
 
 // clock stands at seven in the evening in New York, so many days after the
@@ -155,6 +170,11 @@ func newIDs() func() season.ID {
 	var n uint32
 	return func() season.ID {
 		n++
-		return season.ID{0x01, 0x9f, 6: 0x70, 8: 0x80, 12: byte(n >> 16), 13: byte(n >> 8), 14: byte(n), 15: 9}
+		return nthID(n)
 	}
+}
+
+// nthID is the id of the n-th fact written down on the screens.
+func nthID(n uint32) season.ID {
+	return season.ID{0x01, 0x9f, 6: 0x70, 8: 0x80, 12: byte(n >> 16), 13: byte(n >> 8), 14: byte(n), 15: 9}
 }

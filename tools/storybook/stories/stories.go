@@ -76,7 +76,7 @@ func New() *Book {
 			if path == "" {
 				continue // this page cannot be asked for in that season
 			}
-			b.Stories = append(b.Stories, Story{Screen: p.screen, State: s, Season: s, Path: path, Code: p.code[s]})
+			b.Stories = append(b.Stories, Story{Screen: p.screen, State: s, Season: s, Path: path})
 		}
 		for _, t := range p.more {
 			t.Screen = p.screen
@@ -118,7 +118,17 @@ func Open(name string) (*web.Server, error) {
 	if err := book.Append(context.Background(), told.facts...); err != nil {
 		return nil, fmt.Errorf("season %s: %w", name, err)
 	}
-	return web.New(context.Background(), web.Options{Book: book, Now: told.now, NewID: newIDs(), Example: told.example})
+	srv, err := web.New(context.Background(), web.Options{Book: book, Now: told.now, NewID: newIDs(), Example: told.example})
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range told.acts {
+		w := httptest.NewRecorder()
+		if srv.ServeHTTP(w, a.Request(context.Background())); w.Code != http.StatusSeeOther {
+			return nil, fmt.Errorf("season %s: %s answers %d", name, a.Path, w.Code)
+		}
+	}
+	return srv, nil
 }
 
 // Find gives the story of a name.

@@ -13,7 +13,12 @@ import (
 
 // unpaged are the GET routes that answer with something else than a page.
 var unpaged = map[string]bool{
-	"GET /assets/{name}": true,
+	"GET /assets/{name}":        true,
+	"GET /hive/{id}":            true, // leads on to the hive's page
+	"GET /yard/{id}":            true,
+	"GET /phone/round":          true, // data for the phone
+	"GET /sw.js":                true,
+	"GET /manifest.webmanifest": true,
 }
 
 // getRoutes reads the GET patterns out of the list of routes.
