@@ -3,6 +3,8 @@ package winter
 import (
 	"math"
 	"math/rand/v2"
+
+	"larder/internal/figure"
 )
 
 // The dimensions of what is not known. The first four are the rates, and
@@ -89,7 +91,7 @@ func (e *Ensemble) at(z *[nDims]float64) point {
 	pt := point{
 		cold: p.Cold.at(z[dCold]), deep: p.Deep.at(z[dDeep]), more: p.DeepSpread * z[dMore], stir: p.Stir.at(z[dStir]),
 		shift: p.Shift.at(z[dShift]), amount: p.Amount.at(z[dAmount]), bees: p.Bees.at(z[dBees]),
-		days: math.Min(math.Max(e.forageIn+e.forage.SD*z[dForage], 0), float64(e.days)),
+		days: e.eatenDays(z[dForage]),
 	}
 	for r := range pt.rate {
 		x := p.Rate[r].Mean
@@ -99,6 +101,19 @@ func (e *Ensemble) at(z *[nDims]float64) point {
 		pt.rate[r] = few * math.Min(math.Max(x, p.Rate[r].Low), p.Rate[r].High) / 1000
 	}
 	return pt
+}
+
+// eatenDays gives the days to first forage. It has not begun on the first day,
+// or nobody would ask: of a normal spread only what lies after that day is
+// drawn.
+func (e *Ensemble) eatenDays(z float64) float64 {
+	in, sd := e.forageIn, e.forage.SD
+	if sd > 0 && in < 4*sd {
+		gone := figure.Est(in, sd).Below(0)
+		u := gone + (1-gone)*figure.Est(0, 1).Below(z)
+		z = figure.Est(0, 1).Quantile(math.Min(math.Max(u, 1e-12), 1-1e-12))
+	}
+	return math.Min(math.Max(in+sd*z, 0), float64(e.days))
 }
 
 // colonyFactor turns a standard normal into what a colony eats against others.

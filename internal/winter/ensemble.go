@@ -2,6 +2,7 @@ package winter
 
 import (
 	"math"
+	"slices"
 
 	"larder/internal/fault"
 	"larder/internal/figure"
@@ -46,6 +47,7 @@ type Ensemble struct {
 	x0       float64 // first day, of the season
 	brood    *table
 	beesOf   *table
+	typical  []float64 // the winter with the middle number of very cold days
 
 	// sum holds, for each rate, what is eaten by the morning of each day: day
 	// after day, draw by draw; (days+1)×draws. Summed in double, kept in single
@@ -108,9 +110,17 @@ func plan(q EnsembleQuery) (*Ensemble, error) {
 	if err != nil {
 		return nil, err
 	}
+	for i, row := range w.Temp {
+		for d, t := range row {
+			if !(t >= -45 && t <= 40) {
+				return nil, fault.Newf(fault.NotKnownHere, "winter", "%.0f °C on day %d of the winter of %d: what bees eat then is not known", t, d+1, w.Seasons[i]).
+					WithHint("is the weather of that day right?")
+			}
+		}
+	}
 	e := &Ensemble{from: w.From, days: w.Days(), draws: q.Draws, place: q.Place, winters: w, forage: q.Forage,
 		forageIn: float64(q.Forage.Day - w.From), params: q.Params, figs: q.Figures, chol: cholesky(q.Params.Cov),
-		x0: dayOfSeason(w.From, w.South), brood: brood, beesOf: beesCurve()}
+		x0: dayOfSeason(w.From, w.South), brood: brood, beesOf: beesCurve(), typical: typicalWinter(w, q.Params.Tight)}
 	e.fewSD = w.fewSD(e.middle(e.shareOf(Colony{Bees: e.params.broodBees})))
 	return e, nil
 }
@@ -220,28 +230,22 @@ func (e *Ensemble) Reasons(c Colony) []Reason {
 		out = append(out, because("not-weighed", "what bees eat is by published figures; weighing your hives twice in a winter makes it yours"))
 	}
 	out = append(out, held(e.from, e.days, e.place.South)...)
-	return append(out, e.params.Outside(c.Bees, e.meanYear())...)
+	return append(out, e.params.Outside(c.Bees, e.typical)...)
 }
 
-// meanYear gives, day by day, the mean of the winters' temperatures, and the
-// days below tight of the average winter kept: a mean hides cold days, so the
-// winter with the middle number of them stands for all.
-func (e *Ensemble) meanYear() []float64 {
-	type cold struct{ n, w int }
-	all := make([]cold, len(e.winters.Temp))
-	for w, row := range e.winters.Temp {
-		all[w].w = w
+// typicalWinter gives the winter with the middle number of days below tight: a
+// mean of winters would hide their cold days.
+func typicalWinter(w Winters, tight float64) []float64 {
+	cold := make([]int, len(w.Temp))
+	at := make([]int, len(w.Temp))
+	for i, row := range w.Temp {
+		at[i] = i
 		for _, t := range row {
-			if t < e.params.Tight {
-				all[w].n++
+			if t < tight {
+				cold[i]++
 			}
 		}
 	}
-	// The middle by number of cold days; ties by year.
-	for i := range all {
-		for j := i; j > 0 && all[j].n < all[j-1].n; j-- {
-			all[j], all[j-1] = all[j-1], all[j]
-		}
-	}
-	return e.winters.Temp[all[len(all)/2].w]
+	slices.SortStableFunc(at, func(a, b int) int { return cold[a] - cold[b] })
+	return w.Temp[at[len(at)/2]]
 }

@@ -9,6 +9,8 @@ import (
 	"larder/internal/fault"
 	"larder/internal/figure"
 	"larder/internal/units"
+
+	"pgregory.net/rapid"
 )
 
 // With nothing unsure, a steady temperature and no brood, the answer is a sum
@@ -187,10 +189,11 @@ func TestSpreadIsThePublishedOne(t *testing.T) {
 	spread := func(from, until string, b Brood) float64 {
 		forage := Forage{Day: day(t, until)}
 		w := must(PastWinters(WintersQuery{Series: s, From: day(t, from), Until: forage.Day}, figs))(t)
-		e := must(NewEnsemble(EnsembleQuery{Place: Place{Brood: b}, Winters: w, Forage: forage, Params: ParamsOf(figs), Draws: 4000, Seed: 1, Figures: figs}))(t)
+		e := must(NewEnsemble(EnsembleQuery{Place: Place{Brood: b}, Winters: w, Forage: forage, Params: ParamsOf(figs), Draws: 2000, Seed: 1, Figures: figs}))(t)
 		use := make([]float64, e.draws)
 		e.eaten(use, Colony{Bees: 10000}, e.days)
 		mean, sd := moments(use)
+		t.Logf("%s to %s: %.3f", from, until, sd/mean)
 		return sd / mean
 	}
 	near(t, "whole winter", spread("2020-10-01", "2021-05-01", BroodTemperate), 0.25, 0.03)
@@ -202,7 +205,7 @@ func TestSpreadIsThePublishedOne(t *testing.T) {
 // Two roads to one distribution. The band is what the quadrature states: 2 % on
 // the mean and the middle, 4 % on the outer quantiles, 0.03 on a chance.
 func TestQuadratureAgainstDraws(t *testing.T) {
-	e := yard(t, "2026-10-01", 8000, 3)
+	e := yard(t, "2026-10-01", 4000, 3)
 	use := make([]float64, e.draws)
 	for _, c := range []Colony{{Bees: 12000}, {Bees: 5000, K: 1.1}, {Bees: 32000, K: 0.85}, {Bees: 12000, Factor: figure.Est(1.4, 0.05)}} {
 		e.eaten(use, c, e.days)
@@ -242,6 +245,13 @@ func TestEnsembleRefuses(t *testing.T) {
 	if _, err := NewEnsemble(EnsembleQuery{Figures: figs}); !fault.Is(err, fault.Missing) {
 		t.Errorf("no winters: %v", err)
 	}
+	hot := q
+	hot.Draws, hot.Winters.Temp = 50, slices.Clone(q.Winters.Temp)
+	hot.Winters.Temp[3] = slices.Clone(hot.Winters.Temp[3])
+	hot.Winters.Temp[3][9] = 98 // °F read as °C
+	if _, err := NewEnsemble(hot); !fault.Is(err, fault.NotKnownHere) {
+		t.Errorf("98 °C: %v", err)
+	}
 	q.Draws, q.Brood = 50, "none at all"
 	if _, err := NewEnsemble(q); !fault.Is(err, fault.NotFound) {
 		t.Errorf("no such brood: %v", err)
@@ -261,4 +271,50 @@ func TestEnsembleRefuses(t *testing.T) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
+}
+
+// More stores, sooner forage, fewer bees: never more likely short. The draws are
+// shared, so this holds to the last draw.
+func TestWatchGoesTheRightWay(t *testing.T) {
+	e := yard(t, "2027-01-10", 200, 5)
+	rapid.Check(t, func(t *rapid.T) {
+		c := Colony{Bees: rapid.Float64Range(3000, 35000).Draw(t, "bees"), K: rapid.Float64Range(0.8, 1.1).Draw(t, "k"),
+			Stores: figure.Est(rapid.Float64Range(0, 45).Draw(t, "stores"), rapid.Float64Range(0, 5).Draw(t, "sd"))}
+		more, fewer, warmer := c, c, c
+		more.Stores.Mean += rapid.Float64Range(0, 5).Draw(t, "more")
+		fewer.Bees *= 0.9
+		warmer.K *= 0.95
+		fans, err := e.Watch(WatchQuery{Colonies: []Colony{c, more, fewer, warmer}, Workers: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for d, p := range fans[0].Short {
+			for _, f := range fans[1:] {
+				// A draw on the very edge may fall to either side by rounding.
+				if f.Short[d] > p+1.01/200 {
+					t.Fatalf("day %d: %.3f, better off %.3f", d, p, f.Short[d])
+				}
+			}
+		}
+	})
+}
+
+// Forage that has not begun by the first day comes after it: of a spread that
+// reaches back only the rest is drawn. Mean of a half normal: sd·√(2/π).
+func TestForageNotYetBegun(t *testing.T) {
+	e := yard(t, "2027-01-10", 50, 5)
+	e.forageIn, e.forage.SD, e.days = 0, 10, 60
+	mean, n := 0.0, 2000
+	for i := range n {
+		x := e.eatenDays(figure.Est(0, 1).Quantile((float64(i) + 0.5) / float64(n)))
+		if x < 0 {
+			t.Fatal("forage began before today")
+		}
+		mean += x / float64(n)
+	}
+	near(t, "days to forage", mean, 10*math.Sqrt(2/math.Pi), 0.02)
+	e.forageIn = 45
+	near(t, "far off nothing changes", e.eatenDays(1), 55, 1e-9)
+	e.forageIn = 39.999
+	near(t, "and it comes in smoothly", e.eatenDays(1), 49.999, 0.01)
 }

@@ -81,9 +81,9 @@ func eating() []figure.Figure {
 		{Key: keyStir, Name: "more eaten for each degree above the rest", Value: 0.14, Unit: "1/°C", Low: 0.08, High: 0.20, SD: 0.03,
 			Source: "derived: Harbo 1983 at about 12 °C against Southwick 1985 at 2 °C; sign: Norrström, Niklasson and Leidenberger 2021", Grade: figure.Derived},
 		{Key: keyStirMost, Name: "most that stirring adds", Value: 1.5, Unit: "fraction", Low: 0.8, High: 2.5, Source: "judged", Grade: figure.Derived, Note: "reached at about 18 °C"},
-		{Key: keyBeesSD, Name: "spread of the bees there are against those counted and carried on", Value: 0.15, Unit: "fraction", Low: 0.05, High: 0.5, Source: "judged", Grade: figure.Derived,
+		{Key: keyBeesSD, Name: "spread of the bees there are against those counted and carried on", Value: 0.12, Unit: "fraction", Low: 0.05, High: 0.5, Source: "judged", Grade: figure.Derived,
 			Note: "bee numbers through winter are judged too: how many die varies"},
-		{Key: keyColonySD, Name: "spread between colonies alike in bees, brood and hive", Value: 0.15, Unit: "fraction", Low: 0.05, High: 0.5, Source: srcSpread, Grade: figure.Derived},
+		{Key: keyColonySD, Name: "spread between colonies alike in bees, brood and hive", Value: 0.14, Unit: "fraction", Low: 0.05, High: 0.5, Source: srcSpread, Grade: figure.Derived},
 	}
 }
 

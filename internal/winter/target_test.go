@@ -11,14 +11,14 @@ import (
 )
 
 func TestTargetMeetsItsOwnWatch(t *testing.T) {
-	e := yard(t, "2026-10-01", 4000, 9)
+	e := yard(t, "2026-10-01", 2000, 9)
 	for _, conf := range []float64{0.8, 0.9, 0.95} {
 		c := Colony{ID: "1", Bees: 13000}
 		tg := must(e.Target(TargetQuery{Colony: c, Confidence: conf}))(t)
 		c.Stores = figure.Est(tg.Kg.Kg(), 0)
 		f := must(e.Watch(WatchQuery{Colonies: []Colony{c}, Confidence: conf}))(t)[0]
 		// The target is exact, the fan counts draws: they may differ by two draws.
-		near(t, "a colony at its target runs short", f.ShortAtAll(), 1-conf, 2.5/4000)
+		near(t, "a colony at its target runs short", f.ShortAtAll(), 1-conf, 2.5/2000)
 		near(t, "the two roads", tg.Quad.Kg()/tg.Want.Kg(), 1, 0.04)
 		near(t, "the sum done by hand", tg.Plain.Kg(), tg.Reserve.Kg()+tg.Mean*1.4125, 1e-9)
 		if conf == 0.95 {

@@ -44,7 +44,7 @@ func generated(t *testing.T, from, to int, trend float64, seed uint64) weather.S
 }
 
 func TestRangesHoldWhatTheyPromise(t *testing.T) {
-	p := place{name: "generated", series: generated(t, 1900, 1985, 0, 3), brood: winter.BroodCold, class: apiary.Cold, first: 1930, last: 1983, back: 30, draws: 300, simulated: 100}
+	p := place{name: "generated", series: generated(t, 1900, 1985, 0, 3), brood: winter.BroodCold, class: apiary.Cold, first: 1930, last: 1983, back: 20, draws: 200, simulated: 100}
 	rng, safe, err := stopDays(p)
 	if err != nil {
 		t.Fatal(err)
@@ -82,7 +82,7 @@ func TestRangesHoldWhatTheyPromise(t *testing.T) {
 
 // Few years: the range is wider, and still holds.
 func TestFewYearsAreWidened(t *testing.T) {
-	p := place{name: "generated", series: generated(t, 1900, 1985, 0, 5), brood: winter.BroodCold, class: apiary.Cold, first: 1930, last: 1983, back: 5, draws: 300, simulated: 100}
+	p := place{name: "generated", series: generated(t, 1900, 1985, 0, 5), brood: winter.BroodCold, class: apiary.Cold, first: 1930, last: 1983, back: 5, draws: 200, simulated: 100}
 	rng, _, err := stopDays(p)
 	if err != nil {
 		t.Fatal(err)
