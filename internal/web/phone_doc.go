@@ -251,8 +251,8 @@ var yardArgs = []any{"Hive", "{hive}", "Yard", "{yard}", "Amount", "{amount}", "
 // yardWords gives the words of the phone's script.
 func (b *Base) yardWords() map[string]string {
 	out := map[string]string{}
-	for _, key := range b.sc.texts.with("yard.") {
-		out[strings.TrimPrefix(key, "yard.")] = b.T(key, yardArgs...)
+	for _, key := range b.sc.texts.with("trip.") {
+		out[strings.TrimPrefix(key, "trip.")] = b.T(key, yardArgs...)
 	}
 	return out
 }

@@ -193,7 +193,10 @@ func (b *tab) view(name string) {
 }
 
 // hive gives the name of the hive on the screen.
-func (b *tab) hive() string { b.t.Helper(); return eval[string](b, `document.querySelector("main h1").textContent`) }
+func (b *tab) hive() string {
+	b.t.Helper()
+	return eval[string](b, `document.querySelector("main h1").textContent`)
+}
 
 // given logs the hive on the screen as planned, and gives its name.
 func (b *tab) given() string {
@@ -229,7 +232,7 @@ func (b *tab) shot(name string) {
 	}
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	png, err := chromedp.Run(ctx, chromedp.FullScreenshot(90))
+	png, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
 	if err != nil {
 		b.t.Fatal(err)
 	}

@@ -1,0 +1,365 @@
+package browser
+
+import (
+	"context"
+	_ "embed"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+
+	"larder/internal/ledger"
+	"larder/tools/storybook/chromium"
+)
+
+//go:embed testdata/outbox_property.js
+var propertySource string
+
+// A thousand random interleavings of logging, signal, duplicates, late and
+// partial answers, dying and restoring end with each entry at home once.
+func TestOutboxProperty(t *testing.T) {
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	b.goTo("/round")
+	// The property is put beside the page as a module of its own; the policy of the
+	// page does not hold for what the protocol evaluates.
+	load := `(async () => { globalThis.box = await import("/assets/outbox.js"); ` + strings.Replace(propertySource, "\nexport async function property", "\nasync function property", 1) + `; globalThis.property = property; return true; })()`
+	if !eval[bool](b, load) {
+		t.Fatal("the property did not load")
+	}
+	for from := 1; from <= 1000; from += 50 {
+		if wrong := eval[string](b, fmt.Sprintf(`property(box, %d, 50)`, from)); wrong != "" {
+			t.Fatal(wrong)
+		}
+	}
+}
+
+// ownBrowser starts a browser with the profile of a phone. Its stop asks nobody:
+// the phone's battery is flat.
+func ownBrowser(t *testing.T, profile string) (ctx context.Context, kill func()) {
+	t.Helper()
+	path, err := chromium.Find()
+	if err != nil {
+		t.Fatal(err)
+	}
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.UserDataDir(profile), chromedp.DisableGPU,
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-pings", true),
+		chromedp.Flag("proxy-server", "direct://"), chromedp.Flag("proxy-bypass-list", "*"),
+		chromedp.Flag("host-resolver-rules", "MAP yard.lan 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"))
+	if os.Geteuid() == 0 {
+		opts = append(opts, chromedp.NoSandbox)
+	}
+	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
+	ctx, end := chromedp.NewContext(alloc)
+	if err := chromedp.Do(ctx); err != nil {
+		endAlloc()
+		t.Fatal(err)
+	}
+	dead := false
+	kill = func() {
+		if dead {
+			return
+		}
+		dead = true
+		if p := chromedp.FromContext(ctx).Browser.Process(); p != nil {
+			_ = p.Kill() // our own child
+		}
+		end()
+		endAlloc()
+	}
+	t.Cleanup(kill)
+	return ctx, kill
+}
+
+// phoneTab is a tab of a browser of its own.
+func phoneTab(t *testing.T, ctx context.Context, origin string) *tab {
+	t.Helper()
+	b := &tab{t: t, ctx: ctx, origin: origin}
+	b.must(chromium.Look(390, 844, false))
+	return b
+}
+
+// A round begun with signal goes on without, through a flat battery, and comes
+// home whole: exactly what was logged, once each.
+func TestRoundSurvivesTheNetAndTheBattery(t *testing.T) {
+	y := newYard(t)
+	profile := t.TempDir()
+	ctx, kill := ownBrowser(t, profile)
+	b := phoneTab(t, ctx, y.srv.URL)
+	b.goTo("/round")
+	b.wait(`caches.keys().then((k) => { globalThis.kept = k.length; }) && globalThis.kept > 0 && navigator.serviceWorker.controller !== undefined`)
+	b.round("/round/1")
+	b.wait(`(async () => { globalThis.ready = Boolean(await caches.match("/round/1")); })() && globalThis.ready`)
+	b.tap("#start")
+	var want []string
+	want = append(want, b.given())
+	b.sent()
+
+	y.offline(true)
+	b.must(chromedp.Func(func(ctx context.Context, tg *chromedp.Target) error {
+		_, err := cdp.Call(ctx, tg, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: true, DownloadThroughput: -1, UploadThroughput: -1})
+		return err
+	}))
+	// Six as planned, with one undone and given otherwise, and one not fed.
+	for range 3 {
+		want = append(want, b.given())
+	}
+	undone := b.given()
+	b.tap("#undo")
+	b.wait(`document.querySelector("main h1").textContent === ` + quoted(undone))
+	b.tap("#other")
+	b.pad("0.5")
+	b.tap("#pad-save")
+	b.wait(`document.querySelector("main h1").textContent !== ` + quoted(undone))
+	want = append(want, undone)
+	b.view("hive")
+	robbed := b.hive()
+	b.tap("#notfed")
+	b.view("why")
+	b.tap(`[data-why="robbing"]`)
+	b.view("hive")
+	if n := eval[int](b, `Number(document.querySelector(".line strong").textContent.match(/\d+/)[0])`); n != 7 {
+		t.Errorf("the line says %d entries wait, want 7", n)
+	}
+	before := len(want)
+
+	// The battery. Then the phone opens where it was, without signal.
+	kill()
+	ctx, _ = ownBrowser(t, profile)
+	b = phoneTab(t, ctx, y.srv.URL)
+	began := time.Now()
+	b.round("/round/1")
+	t.Logf("opened without signal in %v", time.Since(began))
+	if eval[string](b, `document.querySelector(".page").dataset.view`) == "hive" {
+		if h := b.hive(); slices.Contains(want, h) || h == robbed {
+			t.Errorf("it opened at %s, which is done", h)
+		}
+	}
+	// The rest of the load, over all its yards.
+	for range 30 {
+		switch eval[string](b, `document.querySelector(".page").dataset.view`) {
+		case "hive":
+			want = append(want, b.given())
+		case "sum":
+			if !eval[bool](b, `Boolean(document.querySelector("#next-stop"))`) {
+				break
+			}
+			b.tap("#next-stop")
+			b.view("stop")
+			b.tap("#start")
+		}
+		if len(want) >= before+10 {
+			break
+		}
+	}
+	if len(want) < before+10 {
+		t.Fatalf("only %d hives logged", len(want))
+	}
+	if _, given := y.logged(); len(given) != 1 {
+		t.Errorf("home heard of %d hives without a line to it", len(given))
+	}
+
+	y.offline(false)
+	b.sent()
+	y.once(want)
+	kinds, given := y.logged()
+	if kinds["strike"] != 1 || kinds["not-fed"] != 1 || kinds["given"] != len(want)+1 {
+		t.Errorf("kinds %v for %d hives", kinds, len(want))
+	}
+	if g := given[undone]; len(g) == 1 && (g[0] < 1.89 || g[0] > 1.9) { // half a US gallon
+		t.Errorf("%s got %v", undone, g)
+	}
+}
+
+// Home dies while it answers, answers twice, late, in part, or is somebody
+// else's page: each entry is in the book once.
+func TestRoundWithAHomeThatMisbehaves(t *testing.T) {
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	b.must(chromium.Look(390, 844, false))
+	b.round("/round/1")
+	y.mu.Lock()
+	y.odd = []func(http.Handler, http.ResponseWriter, *http.Request){
+		func(next http.Handler, w http.ResponseWriter, r *http.Request) { // writes it down and dies before it answers
+			next.ServeHTTP(httptest.NewRecorder(), r)
+			panic(http.ErrAbortHandler)
+		},
+		func(_ http.Handler, w http.ResponseWriter, _ *http.Request) { // the page of a café
+			w.Header().Set("Content-Type", "text/html")
+			_, _ = w.Write([]byte("<p>Welcome! Sign in"))
+		},
+		func(_ http.Handler, w http.ResponseWriter, _ *http.Request) {
+			w.WriteHeader(http.StatusInternalServerError)
+		},
+		func(_ http.Handler, w http.ResponseWriter, _ *http.Request) { // half an answer
+			w.Header().Set("Content-Length", "500")
+			_, _ = w.Write([]byte(`{"larder":1,"answers":[{"id":`))
+			panic(http.ErrAbortHandler)
+		},
+		func(next http.Handler, w http.ResponseWriter, r *http.Request) { // late
+			time.Sleep(1500 * time.Millisecond)
+			next.ServeHTTP(w, r)
+		},
+		func(_ http.Handler, w http.ResponseWriter, _ *http.Request) {
+			w.Header().Set("Retry-After", "1")
+			w.Header().Set("Content-Type", "application/json")
+			w.WriteHeader(http.StatusTooManyRequests)
+			_, _ = w.Write([]byte(`{"larder":1}`))
+		},
+	}
+	y.mu.Unlock()
+	b.tap("#start")
+	var want []string
+	for range 5 {
+		want = append(want, b.given())
+	}
+	b.wait(`(() => { const now = performance.now(); if (now - (globalThis.kicked || 0) > 400) { globalThis.kicked = now; dispatchEvent(new Event("online")); } return document.querySelector(".line strong").textContent.startsWith("All sent"); })()`)
+	y.once(want)
+	y.mu.Lock()
+	left := len(y.odd)
+	y.mu.Unlock()
+	if left > 0 {
+		t.Errorf("%d ways of misbehaving were not come to", left)
+	}
+}
+
+// Two phones in one yard: both are kept, each sees what the other did.
+func TestTwoPhonesInOneYard(t *testing.T) {
+	y := newYard(t)
+	a, b := open(t, y.srv.URL), open(t, y.srv.URL)
+	var want []string
+	for _, p := range []*tab{a, b} {
+		p.must(chromium.Look(390, 844, false))
+		p.round("/round/1")
+		p.tap("#start")
+	}
+	y.offline(true)
+	first := a.given()
+	second := a.given()
+	b.tap("#skip") // the other begins at the third
+	b.wait(`document.querySelector("main h1").textContent !== ` + quoted(first))
+	b.tap("#skip")
+	b.wait(`document.querySelector("main h1").textContent !== ` + quoted(second))
+	third := b.given()
+	want = append(want, first, second, third)
+	y.offline(false)
+	a.sent()
+	b.sent()
+	y.once(want)
+	b.round("/round/1")
+	b.wait(`document.querySelector('.page[data-view="hive"]')`)
+	// The second phone knows by now what the first did, and opens at neither.
+	if h := b.hive(); h == first || h == second {
+		t.Errorf("it offers %s again", h)
+	}
+	// Both give to one hive before either knows: both facts are kept.
+	a.round("/round/1")
+	b.tap("#more")
+	b.view("more")
+	y.offline(true)
+	same := want[0]
+	for _, p := range []*tab{a, b} {
+		if p == a {
+			p.tap("#more")
+			p.view("more")
+		}
+		eval[chromedp.Void](p, `new Promise((ok) => setTimeout(() => { [...document.querySelectorAll(".page button")].find((x) => x.textContent === "All hives").click(); ok(); }, 450))`)
+		p.view("list")
+		p.tap(`[data-hive="` + same + `"]`)
+		p.view("hive")
+		p.tap("#other")
+		p.pad("1")
+		p.tap("#pad-save")
+		p.wait(`document.querySelector(".line").textContent.includes("given 1 ")`)
+	}
+	y.offline(false)
+	a.sent()
+	b.sent()
+	if _, given := y.logged(); len(given[same]) != 3 {
+		t.Errorf("%s: %v, want what each of the two gave beside the first", same, given[same])
+	}
+}
+
+// A clock two years off changes nothing but is told.
+func TestRoundWithAWrongClock(t *testing.T) {
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	b.must(chromium.Look(390, 844, false))
+	b.round("/round/1")
+	eval[chromedp.Void](b, `void (() => { const right = Date.now.bind(Date); Date.now = () => right() + 2 * 365 * 86400e3; })()`)
+	b.tap("#start")
+	name := b.given()
+	b.sent()
+	y.once([]string{name})
+	seen := 0
+	for _, f := range y.facts() {
+		if g, ok := f.Body.(ledger.Given); ok && g.Plan != "" {
+			seen++
+			if d := f.Seen.Day(); d.Year() != 2015 || d.Month() != time.September || d.DayOfMonth() != 12 {
+				t.Errorf("it was seen on %v, and at home it was 12 September 2015", f.Seen)
+			}
+			if !strings.Contains(f.By, "clock +") {
+				t.Errorf("by %q: it does not say that the clock was off", f.By)
+			}
+		}
+	}
+	if seen != 1 {
+		t.Errorf("%d gifts", seen)
+	}
+}
+
+// What home refuses stays on the phone and is shown.
+func TestRefusedStaysVisible(t *testing.T) {
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	b.must(chromium.Look(390, 844, false))
+	b.round("/round/1")
+	y.mu.Lock()
+	y.odd = append(y.odd, func(next http.Handler, w http.ResponseWriter, r *http.Request) {
+		rec := httptest.NewRecorder()
+		r.Header.Del("Accept-Encoding")
+		next.ServeHTTP(rec, r)
+		body := rec.Body.String()
+		w.Header().Set("Content-Type", "application/json")
+		_, _ = w.Write([]byte(strings.ReplaceAll(body, `"is":"stored"`, `"is":"refused","say":"home would not"`)))
+	})
+	y.mu.Unlock()
+	b.tap("#start")
+	b.given()
+	b.wait(`document.querySelector(".line strong").textContent === "Needs a look: 1"`)
+	b.tap("#more")
+	b.view("more")
+	eval[chromedp.Void](b, `new Promise((ok) => setTimeout(() => { [...document.querySelectorAll(".page button")].find((x) => x.textContent === "My entries").click(); ok(); }, 450))`)
+	b.wait(`document.querySelector('.page[data-view="entries"]') && document.body.textContent.includes("home would not")`)
+	b.shot("trip-look")
+	eval[chromedp.Void](b, axeSource)
+	b.axe("entries", nil)
+	// Sent again, home says it has it: the line is clear.
+	eval[chromedp.Void](b, `new Promise((ok) => setTimeout(() => { [...document.querySelectorAll(".page button")].find((x) => x.textContent === "Send again").click(); ok(); }, 450))`)
+	b.sent()
+}
+
+// A phone that cannot keep an entry says so, and keeps nothing back.
+func TestFullPhoneSaysSo(t *testing.T) {
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	b.must(chromium.Look(390, 844, false))
+	b.round("/round/1")
+	b.tap("#start")
+	name := b.hive()
+	eval[chromedp.Void](b, `void (IDBObjectStore.prototype.add = () => { throw new DOMException("no room", "QuotaExceededError"); })`)
+	b.tap("#given")
+	b.wait(`document.querySelector(".alarm")?.textContent.startsWith("NOT saved")`)
+	if b.hive() != name {
+		t.Error("the screen went on though nothing was kept")
+	}
+	b.shot("trip-full")
+}
