@@ -9,6 +9,7 @@ import (
 
 	"larder/internal/feeding"
 	"larder/internal/figure"
+	"larder/internal/ledger"
 	"larder/internal/syrup"
 	"larder/internal/units"
 	"larder/internal/weather"
@@ -38,7 +39,7 @@ type MixAsk struct {
 	Low      syrup.Maybe[units.Temp] // not told = the coming low, if it is known
 	Sugars   syrup.Maybe[units.Temp] // temperature of the sugar
 	Water    syrup.Maybe[units.Temp] // of the water
-	Want     syrup.Maybe[units.Temp] // of the fresh mix
+	Want     syrup.Maybe[units.Temp] // of the fresh mix; neither this nor Water told = warm enough to dissolve well
 	Power    units.Power             // of the heater
 	Locale   units.Locale
 }
@@ -46,8 +47,9 @@ type MixAsk struct {
 // MixCard is a batch worked out, with all that its card says.
 type MixCard struct {
 	syrup.Mixing
-	Recipe  string    // the strength as asked for
-	Cold    ComingLow // what it may have to stand in
+	Recipe  string                  // the strength as asked for
+	Want    syrup.Maybe[units.Temp] // temperature the mix is to come out at
+	Cold    ComingLow               // what it may have to stand in
 	Heat    syrup.Maybe[syrup.HeatPlan]
 	Keep    syrup.Keeping
 	Reasons []feeding.Reason // what to watch, each once
@@ -80,6 +82,17 @@ func (st *State) MixCard(a MixAsk, at units.Moment) (MixCard, error) {
 	if out.Mixing, err = syrup.Mix(req); err != nil {
 		return MixCard{}, err
 	}
+	if !a.Want.Told && !a.Water.Told && out.Crystals {
+		// Nothing was said of heat: as warm as the last grains need.
+		easy := out.CrystalAt + units.Temp(figs.V(syrup.KeyGrainMargin))
+		if easy <= units.Temp(figs.V(syrup.KeyMixMax)) {
+			req.WantTemp = syrup.Told(easy)
+			if m, err := syrup.Mix(req); err == nil {
+				out.Mixing = m
+			}
+		}
+	}
+	out.Want = req.WantTemp
 	if a.Want.Told && a.Water.Told {
 		h, err := syrup.PlanHeat(syrup.HeatRequest{Sugar: out.Sugar, SugarTemp: a.Sugars.Or(15), Water: out.Water, WaterTemp: a.Water.Q,
 			Want: a.Want.Q, Power: a.Power, Figures: figs})
@@ -212,9 +225,28 @@ func (st *State) NextBatchID(d units.Day) string {
 	return fmt.Sprintf("%s%02d", prefix, last+1)
 }
 
-// Reading of a batch with a refractometer, and what to add to it.
+// Batch gives the batch as it will be written down: by the card, or, once it was
+// checked, by what the check found and what was added then.
+func (c *MixCard) Batch(id string, check *BatchCheck) ledger.Batch {
+	b := ledger.Batch{ID: id, Volume: units.In(c.Syrup), Strength: c.Mixing.Strength, Sugar: units.In(c.Sugar), Water: units.In(c.Water)}
+	switch {
+	case check == nil:
+	case check.Right:
+		b.Strength = check.True
+	default:
+		b.Strength = check.Want
+		b.Volume = units.In(check.Correct.Final)
+		b.Sugar = units.In(c.Sugar + check.Correct.AddSugar)
+		b.Water = units.In(c.Water + check.Correct.AddWater)
+	}
+	return b
+}
+
+// BatchCheck is the reading of a batch with a refractometer, and what to add to
+// it.
 type BatchCheck struct {
 	True    units.Strength // of the batch
+	Want    units.Strength
 	Adds    units.Strength // what the temperature of the reading changed
 	Correct syrup.Correction
 	Right   bool // near enough: within one standard deviation of a reading
@@ -229,7 +261,7 @@ func (st *State) CheckBatch(have units.Volume, reads, want units.Strength, readA
 	if err != nil {
 		return BatchCheck{}, err
 	}
-	out := BatchCheck{True: c.Strength, Adds: c.MeterAdds, Correct: c, Right: math.Abs(float64(c.Strength-want)) <= figs.V(syrup.KeyMeterSD)}
+	out := BatchCheck{True: c.Strength, Want: want, Adds: c.MeterAdds, Correct: c, Right: math.Abs(float64(c.Strength-want)) <= figs.V(syrup.KeyMeterSD)}
 	for _, w := range c.Warnings {
 		out.Reasons = append(out.Reasons, feeding.Reason(w))
 	}

@@ -64,6 +64,48 @@ func TestMixCardHeat(t *testing.T) {
 	}
 }
 
+func TestMixCardWarmsEnoughToDissolve(t *testing.T) {
+	st := newSmall(t).journal(t).AsOf(at)
+	c, err := st.MixCard(season.MixAsk{Make: 100}, at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 2:1 saturates at 19.6 °C, the last grains want 10 K more; 2 kg of sugar at
+	// 15 °C and 1 kg of water at 60 °C come out at 34.7 °C (sucrose evidence,
+	// check 60), so water for 29.6 °C is cooler than that, but warm.
+	if !c.Want.Told || math.Abs(c.Want.Q.C()-29.6) > 0.5 || !c.WaterNeed.Told || c.WaterNeed.Q < 45 || c.WaterNeed.Q > 58 {
+		t.Errorf("want %+v, water %+v", c.Want, c.WaterNeed)
+	}
+	if c, err = st.MixCard(season.MixAsk{Make: 100, Strength: "1:1"}, at); err != nil || c.Want.Told || c.WaterNeed.Told {
+		t.Errorf("1:1 dissolves cold: %+v %+v %v", c.Want, c.WaterNeed, err)
+	}
+}
+
+func TestMixCardAsItIsWrittenDown(t *testing.T) {
+	st := newSmall(t).journal(t).AsOf(at)
+	c, err := st.MixCard(season.MixAsk{Make: 150, Strength: "66.7 %"}, at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b := c.Batch("b26-01", nil); b.ID != "b26-01" || b.Volume.Q != 150 || b.Sugar.Q != c.Sugar || b.Water.Q != c.Water || b.Strength != c.Mixing.Strength {
+		t.Errorf("%+v", b)
+	}
+	right, err := st.CheckBatch(150, 0.666, 0.667, syrup.Maybe[units.Temp]{}, syrup.ATC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b := c.Batch("x", &right); b.Strength != 0.666 || b.Volume.Q != 150 {
+		t.Errorf("right enough: %+v", b)
+	}
+	weak, err := st.CheckBatch(150, 0.64, 0.667, syrup.Maybe[units.Temp]{}, syrup.ATC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b := c.Batch("x", &weak); b.Strength != 0.667 || b.Volume.Q <= 150 || b.Sugar.Q != c.Sugar+weak.Correct.AddSugar || b.Sugar.Q <= c.Sugar {
+		t.Errorf("corrected: %+v", b)
+	}
+}
+
 func hasCode(rs []feeding.Reason, code string) bool {
 	for _, r := range rs {
 		if r.Code == code {
