@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"larder/internal/apiary"
+	"larder/internal/season"
 	"larder/internal/units"
 )
 
@@ -37,5 +38,21 @@ func TestReorder(t *testing.T) {
 	}
 	if w := m.st().Winter("mill", units.Moment{}); w != apiary.Temperate {
 		t.Error(w)
+	}
+}
+
+func TestWay(t *testing.T) {
+	s := newSmall(t)
+	st := s.journal(t).AsOf(at)
+	if r, told, ok := st.Way("mill", at); !ok || told || r.Dist < 5*units.Kilometre || r.Dist > 12*units.Kilometre {
+		t.Errorf("%v %v %v", r, told, ok) // 5.6 km as the crow flies
+	}
+	s.add(1, season.Road{To: "mill", Dist: 9 * units.Kilometre})
+	if r, told, ok := s.journal(t).AsOf(at).Way("mill", at); !ok || !told || r.Dist != 9*units.Kilometre {
+		t.Errorf("%v %v %v", r, told, ok)
+	}
+	empty := season.NewJournal().AsOf(at)
+	if _, _, ok := empty.Way("mill", at); ok {
+		t.Error("a way to nowhere")
 	}
 }

@@ -26,3 +26,15 @@ func NeedsAnswers(x *Short) bool {
 	}
 	return false
 }
+
+// Way gives the way from home to a yard: as told, or from the map (told = false);
+// ok is false when neither is known.
+func (st *State) Way(yard string, at units.Moment) (road feeding.Road, told, ok bool) {
+	between, err := st.bench(at).roads()
+	if err != nil {
+		return feeding.Road{}, false, false
+	}
+	road, ok = between("", yard)
+	_, told = st.Road("", yard)
+	return road, told, ok
+}

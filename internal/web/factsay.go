@@ -78,11 +78,11 @@ func (b *Base) lookWords(l apiary.Look) string {
 		a   apiary.Answer
 	}{{"queen", l.Queen}, {"disease", l.Disease}, {"treatment", l.Treatment}, {"super", l.Super}, {"refuses", l.Refuses}} {
 		if x.a != apiary.Unknown {
-			out = append(out, b.T("look."+x.key)+": "+b.T("answer."+x.a.String()))
+			out = append(out, b.T("fact.look."+x.key+"."+x.a.String()))
 		}
 	}
 	if l.Granulated > 0 {
-		out = append(out, b.T("look.granulated")+": "+b.S.Mass(l.Granulated))
+		out = append(out, b.T("fact.look.granulated", "Mass", b.S.Mass(l.Granulated)))
 	}
 	if l.Note != "" {
 		out = append(out, l.Note)

@@ -3,6 +3,8 @@ package web
 import (
 	"net/http"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"larder/internal/fault"
 	"larder/internal/figure"
@@ -37,6 +39,15 @@ func (b *Base) Text(x float64) string { return season.FigureText(x, b.S) }
 
 // FigurePath gives the address of a figure's page.
 func (b *Base) FigurePath(key string) string { return "/figures/" + key }
+
+// Cap writes a name with a capital at the front.
+func (b *Base) Cap(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
+}
+
+// GradeShown tells whether the grade says more than the source does.
+func (b *Base) GradeShown(f figure.Figure) bool { return f.Grade != figure.Practice }
 
 // GradeKey gives the key of the words for a grade.
 func (b *Base) GradeKey(g figure.Grade) string { return "grade." + string(g) }
@@ -124,7 +135,7 @@ func (s *Server) figurePage(r *http.Request) (*figurePage, error) {
 	if p.Line.Key == "" {
 		return nil, fault.Newf(fault.NotFound, "", "there is no figure %s", key).WithHint("Figures we use lists them all")
 	}
-	p.Base.Name = p.Line.Name
+	p.Base.Name = p.Cap(p.Line.Name)
 	p.Value = p.Text(p.Line.Value)
 	s.house.mu.Lock()
 	p.History = s.house.journal.SettingHistory("figure." + key)

@@ -88,7 +88,9 @@ func (p *housePage) settingField(k season.SettingKey, v string) Field {
 	}
 	f := p.Field(k.Key, "set."+k.Key, v, "", "")
 	f.Hint = p.T("set.example", "Example", k.Example)
-	if !strings.HasPrefix(k.Key, "house.name") && k.Key != "feed.strength" {
+	switch k.Key {
+	case "house.name", "house.zone", "feed.strength": // words
+	default:
 		f.Class = "short"
 	}
 	return f

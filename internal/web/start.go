@@ -133,8 +133,8 @@ func (s *Server) startHives(w http.ResponseWriter, r *http.Request) {
 			lines = append(lines, st.YardLine(y.ID, p.S))
 		}
 		p.Yards = strings.Join(lines, "\n")
-		if all := st.Colonies(); len(all) > 0 {
-			p.Stack, p.Feeder = all[0].Stack.String(), all[0].Feeder
+		if stack, feeder, ok := st.UsualHive(""); ok {
+			p.Stack, p.Feeder = stack.String(), feeder
 			p.WasStack, p.WasFeeder = p.Stack, p.Feeder
 		}
 	})

@@ -90,9 +90,11 @@ func (s *Server) yardPage(r *http.Request) (*yardPage, error) {
 	}
 	p.Name = p.Called
 	p.Stack, p.Feeder = firstStack(p.S.System), firstFeeder(p.S.System)
-	if len(p.Rows) > 0 && p.Rows[0].Colony.Told {
-		p.Stack, p.Feeder = p.Rows[0].Colony.Stack.Bare().String(), p.Rows[0].Colony.Feeder
-	}
+	s.house.view(func(st *season.State, _ units.Moment) {
+		if stack, feeder, ok := st.UsualHive(id); ok {
+			p.Stack, p.Feeder = stack.String(), feeder
+		}
+	})
 	return p, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"larder/internal/apiary"
+	"larder/internal/feeding"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -27,7 +28,9 @@ type yardLine struct {
 	Feed   int // of them to be fed
 	Winter apiary.Climate
 	Stop   season.YardStop
-	Road   season.Road
+	Road   feeding.Road
+	Told   bool // the way was told; else it is from the map
+	Way    bool // it is known at all
 }
 
 // Stacks, Feeders and Winters list what to choose from.
@@ -43,8 +46,8 @@ func (s *Server) yards(w http.ResponseWriter, r *http.Request) {
 	p := s.yardsPage(r)
 	p.Stack, p.Feeder = firstStack(p.S.System), firstFeeder(p.S.System)
 	s.house.view(func(st *season.State, _ units.Moment) {
-		if all := st.Colonies(); len(all) > 0 && all[0].Told {
-			p.Stack, p.Feeder = all[0].Stack.String(), all[0].Feeder
+		if stack, feeder, ok := st.UsualHive(""); ok {
+			p.Stack, p.Feeder = stack.String(), feeder
 		}
 	})
 	if len(p.Rows) > 0 {
@@ -80,7 +83,7 @@ func (s *Server) yardsPage(r *http.Request) *yardsPage {
 			if l.Called == "" {
 				l.Called = y.ID
 			}
-			l.Road, _ = st.Road("", y.ID)
+			l.Road, l.Told, l.Way = st.Way(y.ID, at)
 			p.Rows = append(p.Rows, l)
 		}
 	})
