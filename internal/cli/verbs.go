@@ -7,6 +7,8 @@ type verbs struct {
 	Judge   judgeCmd   `cmd:"" help:"What stores each colony has."`
 	Short   shortCmd   `cmd:"" help:"Who is short of the target, by how much, in stores and in syrup."`
 	Plan    planCmd    `cmd:"" help:"Which day, which yard, which colony, how much; loads and batches."`
+	Stop    stopCmd    `cmd:"" help:"Until which day bees will still take and ripen syrup, yard by yard."`
+	Winter  winterCmd  `cmd:"" help:"Which colony runs low through winter, and when."`
 	Figures figuresCmd `cmd:"" help:"Every figure used, with range, source, and your own."`
 	Import  importCmd  `cmd:"" help:"Take a season folder into the book."`
 	Export  exportCmd  `cmd:"" help:"Write the season as a folder of plain CSV and TOML, or as one XLSX file."`

@@ -10,6 +10,7 @@ import (
 	"larder/internal/stores"
 	"larder/internal/syrup"
 	"larder/internal/weather"
+	"larder/internal/winter"
 )
 
 // DefaultFigures is every published figure the core uses, in one set.
@@ -19,7 +20,7 @@ func DefaultFigures() figure.Set { return defaultFigures() }
 // anew for every colony.
 var defaultFigures = sync.OnceValue(func() figure.Set {
 	return figure.NewSet(hive.Figures(), syrup.Figures(), weather.Figures(), route.Figures(),
-		stores.Figures(), feeding.Figures(), Figures())
+		stores.Figures(), winter.Figures(), feeding.Figures(), Figures())
 })
 
 // Figures lists what the steps of the season assume themselves.

@@ -265,3 +265,11 @@ func (st *State) Roads() []Road {
 	}
 	return sorted(m)
 }
+
+// Left gives the days from at to the stop day, 0 when it is past or not known.
+func (y *YardStop) Left(at units.Moment) int {
+	if !y.Known {
+		return 0
+	}
+	return max(0, int(y.Stop.Day-at.Day()))
+}
