@@ -66,7 +66,8 @@ func (c *winterCmd) Run(r *run) error {
 		t.row(w.Colony.Yard, w.Colony.ID, kg(s, w.Stores()), needs, runs, chance, tell(s, w.Why, 1))
 	}
 	t.print(r.Out)
-	fmt.Fprintf(r.Out, "\nShort means less than the reserve of %s. Mid-winter use is known to about 20 %%, spring use to 40 %%.\n", s.Mass(units.Mass(reserve(st))))
+	fmt.Fprintln(r.Out)
+	para(r.Out, "", "Short means less than the reserve of "+s.Mass(units.Mass(reserve(st)))+". Mid-winter use is known to about 20 %, spring use to 40 %.")
 	return nil
 }
 
