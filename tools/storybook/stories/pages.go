@@ -131,6 +131,19 @@ var pages = []page{
 		bad("end", "/hives/m4/end", "state", "dead", "left", "x"),
 	}},
 
+	{screen: "figures", path: "/figures", more: []Story{
+		{State: "found", Path: "/figures?find=heft"},
+		{State: "none", Path: "/figures?find=zzzz"},
+	}},
+	{screen: "figure", path: "/figures/stores.hand_fair_kg", more: []Story{
+		{State: "tried", Path: "/figures/stores.hand_fair_kg?value=12"},
+		{State: "outside", Path: "/figures/stores.hand_fair_kg?value=90"},
+		bad("error", "/figures/stores.hand_fair_kg", "value", "plenty"),
+	}},
+	{screen: "house", path: "/house", more: []Story{
+		bad("error", "/house", "rig.tank", "plenty", "rig.payload", "12 L", "house.zone", "Mars/Olympus", "plan.days", "never"),
+	}},
+
 	{screen: "round", path: "/round", more: []Story{
 		{State: "out", Season: "out", Path: "/round"},
 	}},

@@ -19,6 +19,7 @@ var unpaged = map[string]bool{
 	"GET /phone/round":          true, // data for the phone
 	"GET /sw.js":                true,
 	"GET /manifest.webmanifest": true,
+	"GET /house/export/{form}":  true,
 }
 
 // getRoutes reads the GET patterns out of the list of routes.
