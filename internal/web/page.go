@@ -269,6 +269,7 @@ func statusOf(err error) int {
 var funcs = template.FuncMap{
 	"mass":   func(kg float64) units.Mass { return units.Mass(kg) },
 	"volume": func(l float64) units.Volume { return units.Volume(l) },
+	"temp":   func(c float64) units.Temp { return units.Temp(c) },
 	"neg":    func(m units.Mass) units.Mass { return -m },
 	"geo":    func(s stopDoc) template.URL { return template.URL(geoLink(s)) }, // two numbers: nothing typed is in it
 	"list":   func(words ...string) []string { return words },

@@ -8,7 +8,7 @@ var navigation = []struct {
 	links [][2]string // address, message key
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
-	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/load", "nav.load"}, {"/round", "nav.round"}, {"/given", "nav.given"}}},
+	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/mix", "nav.mix"}, {"/load", "nav.load"}, {"/round", "nav.round"}, {"/given", "nav.given"}}},
 	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/sheets", "nav.sheets"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
 }
 
@@ -77,6 +77,10 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /readings/paste", s.previewPaste)
 	m.HandleFunc("POST /readings/paste/save", s.savePaste)
 	m.HandleFunc("GET /readings/pasted", s.showPasted)
+
+	m.HandleFunc("GET /mix", s.mix)
+	m.HandleFunc("GET /mix/step/{n}", s.tankStep)
+	m.HandleFunc("POST /mix/done", s.saveBatch)
 
 	m.HandleFunc("GET /given", s.given)
 	m.HandleFunc("GET /given/sheet", s.giveSheet)
