@@ -10,8 +10,10 @@ import (
 	"larder/internal/units"
 )
 
-// wholeYard notes a reading or look that was told once for a whole yard.
-const wholeYard = "told for the whole yard"
+// WholeYard is the note on a reading or look that was told once for a whole yard.
+const WholeYard = "told for the whole yard"
+
+const wholeYard = WholeYard
 
 // Writing is one thing to write: the body of a fact, or a fact to strike.
 type Writing struct {

@@ -85,7 +85,7 @@ func (b *Base) lookWords(l apiary.Look) string {
 		out = append(out, b.T("fact.look.granulated", "Mass", b.S.Mass(l.Granulated)))
 	}
 	if l.Note != "" {
-		out = append(out, l.Note)
+		out = append(out, b.noteWords(l.Note))
 	}
 	return b.T("fact.look") + " " + strings.Join(out, "; ")
 }
@@ -115,7 +115,7 @@ func (b *Base) readingWords(r stores.Reading) string {
 	}
 	say := b.T(key, "What", what)
 	if r.Note != "" {
-		say += "; " + r.Note
+		say += "; " + b.noteWords(r.Note)
 	}
 	return say
 }
@@ -134,4 +134,13 @@ func (b *Base) givenWords(g ledger.Given, id string) string {
 		say += "; " + g.Note
 	}
 	return say
+}
+
+// noteWords gives a note as it was written, or in the page's language where it is
+// one of ours.
+func (b *Base) noteWords(note string) string {
+	if note == season.WholeYard {
+		return b.T("fact.wholeyard")
+	}
+	return note
 }

@@ -15,7 +15,6 @@ type hivePage struct {
 	Hive    *season.Colony
 	Called  string        // its yard
 	Short   *season.Short // nil when it is no more
-	Stop    season.YardStop
 	History []factLine
 	Yards   []apiary.Yard // open ones, to move to
 	Others  []string      // living colonies beside it, to unite with
@@ -100,6 +99,7 @@ func (s *Server) hive(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
+	p.Fold = r.URL.Query().Get("fold")
 	if right := r.URL.Query().Get("right"); right != "" {
 		s.fillRight(p, right)
 	}
@@ -143,7 +143,6 @@ func (s *Server) hivePage(r *http.Request) (*hivePage, error) {
 		return nil, fault.Newf(fault.NotFound, "", "there is no hive %s", id).WithHint("Yards and hives lists them all")
 	}
 	p.Name = id
-	p.Stop = s.stopDays()[p.Hive.Yard]
 	h := p.Hive
 	p.Edit = hiveForm{Stack: h.Stack.String(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note}
 	if h.FeederVolume > 0 {

@@ -87,9 +87,13 @@ func (p *nextPage) doneAt(j season.Job) string {
 	case season.JobPlace:
 		return "/yards"
 	case season.JobWinter, season.JobStopDay:
-		return p.YardPath(yard) + "#edit"
+		return p.YardPath(yard) + "?fold=edit#edit"
+	case season.JobAnswers:
+		return p.YardPath(yard) + "?fold=look#looks"
+	case season.JobUnite:
+		return p.HivePath(j.Colonies[0]) + "?fold=unite#unite"
 	}
-	return p.YardPath(yard) + "#looks" // disease, supers, answers, unite
+	return p.HivePath(j.Colonies[0]) + "?fold=look#look" // disease, supers
 }
 
 // Where gives the names of a job's yards.

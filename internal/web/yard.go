@@ -50,6 +50,7 @@ func (s *Server) yard(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
+	p.Fold = r.URL.Query().Get("fold")
 	s.show(w, http.StatusOK, "yard", p)
 }
 
