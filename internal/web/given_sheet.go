@@ -130,7 +130,7 @@ func (p *giveSheetPage) row(c *season.Colony) giveRow {
 	if p.Coming != nil {
 		if v := p.Coming.Fill(c.ID); v > 0 {
 			r.Cells.Planned, r.Planned = v, p.S.Volume(v)
-			r.Cells.Was = p.S.VolumeCol().Num(v)
+			r.Cells.Was = r.Planned
 			r.Cells.Given = r.Cells.Was
 		}
 	}

@@ -112,6 +112,11 @@ func (s *Server) mixPageOf(r *http.Request, q url.Values) *mixPage {
 			v.Set(k, p.Typed[k])
 		}
 	}
+	if p.Check != nil { // what was read goes along, so that what is written down is what is in the tank
+		for _, k := range checkFields {
+			v.Set(k, p.Typed[k])
+		}
+	}
 	p.Query = v.Encode()
 	if p.Card != nil {
 		b := p.Card.Batch(next, p.Check)
@@ -324,9 +329,9 @@ func (p *mixPage) CheckSays() string {
 	case c.Right:
 		return p.T("mix.check.right", "True", p.S.Strength(c.True))
 	case x.AddSugar > 0:
-		return p.T("mix.check.sugar", "True", p.S.Strength(c.True), "Mass", p.S.MassSmall(x.AddSugar), "SD", p.S.MassSmall(x.SugarSD), "Final", p.S.VolumeBig(x.Final))
+		return p.T("mix.check.sugar", "True", p.S.Strength(c.True), "Mass", p.S.MassPM(x.AddSugar, x.SugarSD), "Final", p.S.VolumeBig(x.Final))
 	}
-	return p.T("mix.check.water", "True", p.S.Strength(c.True), "Volume", p.S.Volume(x.AddWater), "SD", p.S.Volume(x.WaterSD), "Final", p.S.VolumeBig(x.Final))
+	return p.T("mix.check.water", "True", p.S.Strength(c.True), "Volume", p.S.VolumePM(x.AddWater, x.WaterSD), "Final", p.S.VolumeBig(x.Final))
 }
 
 // Adds tells what the temperature of the reading changed, "" for nothing.

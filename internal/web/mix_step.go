@@ -19,7 +19,7 @@ type stepPage struct {
 // tankStep shows one step.
 func (s *Server) tankStep(w http.ResponseWriter, r *http.Request) {
 	p := s.mixPageOf(r, r.URL.Query())
-	p.Screen = "mix-step"
+	p.Screen, p.Theme = "mix-step", "light" // read in the sun, whatever the device is set to
 	steps := p.Steps()
 	n, err := strconv.Atoi(r.PathValue("n"))
 	if err != nil || n < 1 || n > max(len(steps), 1) {

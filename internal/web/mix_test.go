@@ -67,12 +67,12 @@ func TestMixCheckByRefractometer(t *testing.T) {
 	s := newSmallSite(t)
 	// 64 % in 150 L: sugar is lacking.
 	a := s.get("/mix?how=make&make=150+L&strength=66.7+%25&reads=64&read_at=68&meter=refractometer-atc&have=150+L")
-	a.has("It is 64 %. Add", "of sugar, give or take")
+	a.has("It is 64 %. Add", "of sugar; that makes", "±")
 	if a.field("brix") != "66.7 %" {
 		t.Errorf("written down as %q", a.field("brix"))
 	}
 	s.get("/mix?how=make&make=150+L&strength=66.7+%25&reads=66.6&have=150+L").has("that is right. Add nothing.")
-	s.get("/mix?how=make&make=150+L&strength=66.7+%25&reads=69&have=150+L").has("of water, give or take")
+	s.get("/mix?how=make&make=150+L&strength=66.7+%25&reads=69&have=150+L").has("of water; that makes")
 	// A plain one in a warm drop reads low.
 	s.get("/mix?how=make&make=150+L&strength=66.7+%25&reads=66&read_at=82&meter=refractometer&have=150+L").has("changed the reading by 0.6 points")
 	if a := s.do(get("/mix?how=make&make=150+L&strength=66.7+%25&reads=66&read_at=140&meter=refractometer")); a.Code != 422 {
@@ -110,7 +110,14 @@ func TestMixStepsAtTheTank(t *testing.T) {
 	if a := s.do(get("/mix/step/9?how=make&make=150+L")); a.Code != 404 {
 		t.Errorf("no such step: %d", a.Code)
 	}
-	s.get("/mix/step/5?how=make&make=150+L&strength=66.7+%25&reads=64&have=150+L").has("Add")
+	// What was read goes along to the last step.
+	a := s.get("/mix/step/5?how=make&make=150+L&strength=66.7+%25&reads=64&have=150+L")
+	a.has("Add")
+	for _, l := range a.links() {
+		if strings.HasPrefix(l, "/mix/step/6") && !strings.Contains(l, "reads=64") {
+			t.Errorf("what was read is lost on the way: %s", l)
+		}
+	}
 	newSite(t, smallNow).get("/mix/step/1").has("Mix anyway")
 }
 
