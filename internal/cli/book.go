@@ -90,7 +90,9 @@ func (r *run) hasBook() bool {
 // newestBackup looks beside the book for the last backup, to name it when the
 // book is damaged.
 func newestBackup(path string) string {
-	found, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "*backup*")) // the pattern is sound
+	found, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "*backup*.larder")) // the pattern is sound
+	more, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "backups", "*.larder"))
+	found = append(found, more...)
 	slices.SortFunc(found, func(a, b string) int {
 		x, err1 := os.Stat(a)
 		y, err2 := os.Stat(b)

@@ -10,7 +10,6 @@ import (
 	"larder/internal/folder"
 	"larder/internal/season"
 	"larder/internal/units"
-	"larder/internal/web"
 )
 
 type demoCmd struct {
@@ -106,10 +105,12 @@ func (c *demoCmd) serveExample(r *run, j *season.Journal) error {
 	start := r.Now()
 	day := at.Time()
 	if at.DayOnly() {
-		day = day.Truncate(24 * time.Hour).Add(19 * time.Hour)
+		day = exampleEvening(at)
 	}
 	now := func() time.Time { return day.Add(r.Now().Sub(start)) }
-	return c.serve(r, web.Options{Book: book, Now: now, Example: true}, func() {
+	o := r.screensOf(book)
+	o.Now, o.Example, o.ExampleSeason = now, true, nil
+	return c.serve(r, o, func() {
 		s := r.style(st.Settings.Style())
 		fmt.Fprintf(r.Out, "\nAn invented season; only its weather is real (New York, NOAA). It is %s.\n", s.DayYear(at.Day()))
 		printTotals(r.Out, s, &p)

@@ -98,5 +98,5 @@ func (c *serveCmd) Run(r *run) error {
 		return err
 	}
 	defer b.Close()
-	return c.serve(r, web.Options{Book: b}, nil)
+	return c.serve(r, r.screensOf(b), nil)
 }
