@@ -20,6 +20,7 @@ import (
 	"os"
 	"os/signal"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -98,7 +99,7 @@ func Main(args []string, w World) int {
 	if err != nil {
 		return report(w.Err, &fault.Error{Kind: fault.Usage, Say: sentence(err.Error()), Hint: "larder --help, or larder COMMAND --help"})
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	if err := kctx.Run(&run{common: c.common, World: w, ctx: ctx}); err != nil {
 		return report(w.Err, err)
