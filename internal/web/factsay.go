@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"strings"
 
 	"larder/internal/apiary"
@@ -39,9 +40,17 @@ func (b *Base) sayFact(e season.Entry, id string) factLine {
 	case ledger.Taken:
 		l.Say = b.T("fact.taken", "Volume", b.S.Volume(f.Volume.Q))
 	case ledger.NotFed:
-		l.Say = b.T("fact.notfed", "Why", f.Why)
+		why := f.Why
+		if slices.Contains(season.NotFedWhys(), why) {
+			why = b.T("notfed." + why)
+		}
+		l.Say = b.T("fact.notfed", "Why", why)
 	default:
 		l.Say = e.Kind()
+	}
+	switch e.Body.(type) {
+	case ledger.Given, ledger.Left, ledger.Taken, ledger.NotFed: // put right where they are logged
+		l.Right = "/given/" + e.ID.String()
 	}
 	return l
 }

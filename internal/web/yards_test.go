@@ -29,8 +29,15 @@ func TestYardsPages(t *testing.T) {
 			if strings.HasPrefix(l, "/yards/") {
 				y := s.get(l)
 				for _, h := range y.links() {
-					if strings.HasPrefix(h, "/hives/") {
-						s.get(h).has("All that was written of it")
+					if !strings.HasPrefix(h, "/hives/") {
+						continue
+					}
+					hive := s.get(h)
+					hive.has("All that was written of it")
+					for _, right := range hive.links() {
+						if strings.HasPrefix(right, "/given/") || strings.Contains(right, "?right=") {
+							s.get(right)
+						}
 					}
 				}
 			}
