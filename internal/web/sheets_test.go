@@ -82,7 +82,7 @@ func TestPaperHasWhatTheScreenHas(t *testing.T) {
 		var paper, screen []string
 		for _, o := range optionsOf(s.get("/sheets"), "day") {
 			paper = append(paper, paperWords(t, s.get("/sheets/day.pdf?day="+o).Body)...)
-			screen = append(screen, strings.Fields(s.get("/sheets/day?day=" + o).text())...)
+			screen = append(screen, strings.Fields(s.get("/sheets/day?day="+o).text())...)
 		}
 		if len(fills) < 30 {
 			t.Fatalf("the plan shows %d fills", len(fills))
