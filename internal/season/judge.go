@@ -42,7 +42,6 @@ type bench struct {
 	perL   map[units.Strength]syrup.Conversion
 	sky    map[string]*sky
 	hefted []stores.Hefted
-	south  map[string]bool
 }
 
 // Judge gives what is believed of every living colony that has been placed, by

@@ -120,7 +120,7 @@ func FuzzCutTable(f *testing.F) {
 				}
 			}
 			if n > len(text) {
-				t.Fatal(fmt.Sprintf("%d letters out of %d", n, len(text)))
+				t.Fatalf("%d letters out of %d", n, len(text))
 			}
 		}
 	})
