@@ -25,6 +25,7 @@ func (sc *screens) loadOffline() {
 	for _, name := range offlineModules {
 		sc.asset(name, sc.linked(offlineFile(name)))
 	}
+	sc.asset("codes.js", offlineFile("codes.js")) // of the file to carry only
 }
 
 func offlineFile(name string) []byte {

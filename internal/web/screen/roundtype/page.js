@@ -9,6 +9,10 @@ const key = "typed:" + location.pathname + form.elements.yard.value;
 const place = (input) => { const y = cells.findIndex((r) => r.includes(input)); return y < 0 ? null : { y, x: cells[y].indexOf(input) }; };
 const go = (y, x) => { const c = cells[y]?.[x]; if (c) { c.focus(); c.select(); } return Boolean(c); };
 
+// After the last row the focus is on Save, once the key is up: the key that ends
+// a row must not press the button too.
+const last = () => form.addEventListener("keyup", () => form.querySelector("button.main").focus(), { once: true });
+
 form.addEventListener("keydown", (e) => {
 	const at = place(e.target);
 	if (!at || e.ctrlKey || e.metaKey || e.altKey || e.isComposing) return;
@@ -17,7 +21,7 @@ form.addEventListener("keydown", (e) => {
 	case "Enter":
 		e.preventDefault();
 		if (at.x === 0 && input.value === "" && rows[at.y].hasAttribute("data-planned")) input.value = "x";
-		if (!go(at.y + 1, 0)) form.querySelector("button.main").focus();
+		if (!go(at.y + 1, 0)) last();
 		break;
 	case "ArrowDown": e.preventDefault(); go(at.y + 1, at.x); break;
 	case "ArrowUp": e.preventDefault(); go(at.y - 1, at.x); break;
@@ -29,11 +33,13 @@ form.addEventListener("keydown", (e) => {
 		if (at.x === 0 && input.value === "" && /^[dqrfwlubs]$/i.test(e.key)) {
 			e.preventDefault();
 			cells[at.y][3].value = e.key.toUpperCase();
-			if (!go(at.y + 1, 0)) form.querySelector("button.main").focus();
+			if (!go(at.y + 1, 0)) last();
 		}
 	}
 	keep();
 });
+// Enter never saves by itself: only the button does.
+form.addEventListener("keypress", (e) => { if (e.key === "Enter" && place(e.target)) e.preventDefault(); });
 form.addEventListener("input", keep);
 form.addEventListener("submit", () => sessionStorage.setItem(key + ":sent", "1"));
 
