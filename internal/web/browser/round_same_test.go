@@ -54,7 +54,7 @@ func TestPhoneSaysWhatHomeSays(t *testing.T) {
 	cases := map[string]season.Visit{
 		`{}`:                                     base,
 		`{left: "0 L"}`:                          with(func(v *season.Visit) { v.Left = vol("0 L") }),
-		`{left: "1 US qt", note: "calm"}`:           with(func(v *season.Visit) { v.Left, v.Note = vol("1 US qt"), "calm" }),
+		`{left: "1 US qt", note: "calm"}`:        with(func(v *season.Visit) { v.Left, v.Note = vol("1 US qt"), "calm" }),
 		`{given: "1.5 US gal"}`:                  with(func(v *season.Visit) { v.Given = vol("1.5 US gal") }),
 		`{left: "0 L", given: "2 L", note: "x"}`: with(func(v *season.Visit) { v.Left, v.Given, v.Note = vol("0 L"), vol("2 L"), "x" }),
 		`{weight: "41 lb", way: "lift1"}`:        with(func(v *season.Visit) { v.Weight, v.Way = &lb, stores.LiftOne }),
@@ -320,6 +320,7 @@ func TestSixtyHivesAreTypedBack(t *testing.T) {
 	if _, err := chromedp.RunResponse(ctx, chromedp.KeyEvent(kb.Enter)); err != nil {
 		t.Fatal(err)
 	}
+	b.wait(`document.readyState === "complete"`)
 	if !b.has("entries from the sheet") {
 		t.Errorf("it does not say that it was saved: %s", b.text("main"))
 	}

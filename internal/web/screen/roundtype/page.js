@@ -28,19 +28,22 @@ form.addEventListener("keydown", (e) => {
 	case "ArrowRight": if (input.selectionEnd === input.value.length) { e.preventDefault(); go(at.y, at.x + 1); } break;
 	case "ArrowLeft": if (input.selectionStart === 0) { e.preventDefault(); go(at.y, at.x - 1); } break;
 	case "Escape": input.value = input.defaultValue; break;
-	default:
-		// A letter of trouble typed in the first column goes to its own.
-		if (at.x === 0 && input.value === "" && /^[dqrfwlubs]$/i.test(e.key)) {
-			e.preventDefault();
-			cells[at.y][3].value = e.key.toUpperCase();
-			if (!go(at.y + 1, 0)) last();
-		}
 	}
 	keep();
 });
 // Enter never saves by itself: only the button does.
 form.addEventListener("keypress", (e) => { if (e.key === "Enter" && place(e.target)) e.preventDefault(); });
-form.addEventListener("input", keep);
+// A letter of trouble typed in the first column goes to its own. By what came
+// into the cell, not by the key: phones do not tell of keys.
+form.addEventListener("input", (e) => {
+	const at = place(e.target);
+	if (at?.x === 0 && /^[dqrfwlubs]$/i.test(e.target.value)) {
+		cells[at.y][3].value = e.target.value.toUpperCase();
+		e.target.value = "";
+		if (!go(at.y + 1, 0)) last();
+	}
+	keep();
+});
 form.addEventListener("submit", () => sessionStorage.setItem(key + ":sent", "1"));
 
 // What is typed is kept on this computer until it is saved.
