@@ -3,7 +3,6 @@ package web
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
 	"strings"
 	"testing"
 	"unicode/utf16"
