@@ -114,6 +114,37 @@ var pages = []page{
 	only("pasted", "pasted", "/readings/pasted?of="+firstAct.String()+"&done="+firstAct.String(),
 		Story{State: "forgotten", Path: "/readings/pasted?of=" + nthID(3).String()}),
 
+	{screen: "mix", path: "/mix", more: []Story{
+		{State: "anyway", Season: "empty", Path: "/mix?anyway=1"},
+		{State: "checked", Path: "/mix?how=make&make=40+US+gal&strength=2:1&reads=64&read_at=80&meter=refractometer&have=40+US+gal"},
+		{State: "sacks", Path: "/mix?how=sacks&sacks=6&sack=50+lb&strength=2:1&by=volume&water_at=55&want=95&power=3&strong=70&weak=50&blend_want=60&blend_make=20"},
+		{State: "error", Path: "/mix?how=make&make=lots&strength=2:1&low=cold&strong=50&weak=60&blend_want=70&blend_make=1", Code: http.StatusUnprocessableEntity},
+	}},
+	only("mix-step", "typical", "/mix/step/2?how=make&make=40+US+gal&strength=2:1",
+		Story{State: "first", Path: "/mix/step/1?how=make&make=40+US+gal&strength=2:1"},
+		Story{State: "checked", Path: "/mix/step/5?how=make&make=40+US+gal&strength=2:1&reads=64&have=40+US+gal"},
+		Story{State: "last", Path: "/mix/step/7?how=make&make=40+US+gal&strength=2:1"},
+		Story{State: "error", Path: "/mix/step/5?how=make&make=40+US+gal&strength=2:1&reads=lots", Code: http.StatusUnprocessableEntity}),
+	{screen: "mixed", more: []Story{
+		bad("error", "/mix/done", "batch", "b15-01", "day", "soon", "syrup", "40 lb", "brix", "", "temp", "hot"),
+	}},
+
+	{screen: "given", path: "/given", more: []Story{
+		{State: "check", Season: "given", Path: "/given?yard=creek"},
+		{State: "struck", Season: "given", Path: "/given?struck=1"},
+		{State: "none-found", Path: "/given?hive=nobody"},
+		{State: "error", Path: "/given?from=soon", Code: http.StatusUnprocessableEntity},
+	}},
+	{screen: "given-sheet", path: "/given/sheet", more: []Story{
+		{State: "frames", Path: "/given/sheet?yard=mill&feed=frames"},
+		{State: "out", Season: "out", Path: "/given/sheet"},
+		bad("error", "/given/sheet", "yard", "mill", "feed", "syrup", "day", "2099-01-01", "hive.0", "m1", "given.0", "lots", "left.0", "half", "hive.1", "m2", "given.1", "2", "why.1", "wasps"),
+	}},
+	only("given-right", "given", "/given/"+nthID(5).String(),
+		Story{State: "left", Path: "/given/" + nthID(2).String()},
+		Story{State: "not-fed", Path: "/given/" + nthID(4).String()},
+		Story{State: "error", Path: "/given/" + nthID(5).String(), Form: form("hive", "nobody", "day", "soon", "amount", "lots"), Code: http.StatusUnprocessableEntity}),
+
 	{screen: "yards", path: "/yards", more: []Story{
 		bad("error", "/yards", "new", "Mill Lane 4\n\nHome lots", "stack", "?", "feeder", "", "winter", "", "stop", "31 Feb"),
 	}},

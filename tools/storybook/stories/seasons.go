@@ -42,6 +42,9 @@ var seasons = map[string]func() (told, error){
 
 	"out":    after(Story{Path: "/plan/out", Form: url.Values{}}),
 	"pasted": after(Story{Path: "/readings/paste/save", Form: pasteForm}),
+	"given": after( // more left than was given, and an amount put right
+		Story{Path: "/given/sheet", Form: form("yard", "creek", "feed", "syrup", "hive.0", "c1", "left.0", "3", "given.0", "20", "hive.1", "c2", "why.1", "wasps", "note.1", "at the gate")},
+		Story{Path: "/given/" + nthID(3).String(), Form: form("hive", "c1", "day", "2015-09-12", "amount", "2", "note", "misread")}),
 }
 
 // after is the example season with something done in it.
