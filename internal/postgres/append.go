@@ -82,7 +82,7 @@ func (b *Book) keep(ctx context.Context, records []season.Record) error {
 // A message holds so many facts and bytes at most: well below what the server
 // takes, and enough that more would not be quicker.
 const (
-	maxFacts = 5000
+	maxFacts = 2000
 	maxBytes = 16 << 20
 )
 

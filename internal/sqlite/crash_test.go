@@ -35,26 +35,15 @@ func TestKilledWhileWriting(t *testing.T) {
 	dir := t.TempDir()
 	var path string
 	told, n, slowest := 0, kills(t, 200), time.Duration(0)
-	all := 0
+	all, startup := 0, 100*time.Millisecond
 	for i := range n {
-		if i%20 == 0 { // a new book now and then, so that its making is hit too
+		if i%8 == 0 { // a new book now and then, so that its making is hit too
 			path, told = filepath.Join(dir, strconv.Itoa(i), "book.db"), 0
 		}
-		c := start(t, "append", path)
-		said := make(chan int)
-		go func() {
-			last := 0
-			for c.said.Scan() {
-				if k, err := strconv.Atoi(c.said.Text()); err == nil {
-					last = k
-				}
-			}
-			said <- last
-		}()
-		time.Sleep(time.Duration(rng.IntN(90_000)) * time.Microsecond)
-		_ = c.cmd.Process.Kill()
-		last := <-said
-		_ = c.cmd.Wait()
+		last, whole := runAndKill(t, path, i%4 == 0, startup, rng)
+		if whole > 0 {
+			startup = whole
+		}
 		all += max(0, last-told)
 		told = max(told, last)
 
@@ -78,6 +67,42 @@ func TestKilledWhileWriting(t *testing.T) {
 	if all < n {
 		t.Errorf("only %d batches in %d runs: the kills come too early to tell anything", all, n)
 	}
+}
+
+// runAndKill lets the program write and kills it: while it starts, or a little
+// after it first told that something is kept. It gives the last batch told as
+// kept, and how long the start took if it was seen whole.
+func runAndKill(t *testing.T, path string, starting bool, startup time.Duration, rng *rand.Rand) (last int, whole time.Duration) {
+	begun := time.Now()
+	c := start(t, "append", path)
+	first := make(chan time.Duration, 1)
+	said := make(chan int)
+	go func() {
+		last := 0
+		for c.said.Scan() {
+			if k, err := strconv.Atoi(c.said.Text()); err == nil {
+				if last == 0 {
+					first <- time.Since(begun)
+				}
+				last = k
+			}
+		}
+		said <- last
+	}()
+	if starting {
+		time.Sleep(time.Duration(rng.Float64() * float64(startup)))
+	} else {
+		select {
+		case whole = <-first:
+		case <-time.After(30 * time.Second):
+			t.Fatal("the program writes nothing")
+		}
+		time.Sleep(time.Duration(rng.IntN(40_000)) * time.Microsecond)
+	}
+	_ = c.cmd.Process.Kill()
+	last = <-said
+	_ = c.cmd.Wait()
+	return last, whole
 }
 
 // checkBatches looks that batches 1 to told are there, and each batch that is

@@ -235,7 +235,7 @@ func TestKilledWhileMigrating(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	facts := booktest.Many(120, 1)
+	facts := booktest.Many(40, 1)
 	if err := b.Append(ctx, facts...); err != nil {
 		t.Fatal(err)
 	}
@@ -256,7 +256,7 @@ func TestKilledWhileMigrating(t *testing.T) {
 	}
 	whole := time.Since(begun)
 
-	n, before, after := kills(t, 30), 0, 0
+	n, before, after := kills(t, 25), 0, 0
 	for i := range n {
 		path := filepath.Join(dir, "book.db")
 		for _, name := range []string{path, path + "-wal", path + "-shm"} {

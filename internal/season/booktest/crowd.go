@@ -170,9 +170,10 @@ func testCancelledCrowd(t *testing.T, b season.Book) {
 
 // testImport keeps a whole season in one call, and once more.
 func testImport(t *testing.T, b season.Book) {
-	facts := Many(280, 2) // more than an engine may send at once
-	mustAppend(t, b, facts...)
-	mustAppend(t, b, facts...)
+	facts := Many(52, 2) // more than an engine may send at once
+	if len(facts) < 2100 {
+		t.Fatalf("only %d facts", len(facts))
+	}
 	mustAppend(t, b, append(slices.Clone(facts), facts...)...)
 	same(t, mustFacts(t, b, units.Moment{}), facts)
 	changed := slices.Clone(facts)

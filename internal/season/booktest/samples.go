@@ -82,6 +82,7 @@ func Samples() []season.Fact {
 		season.Road{From: "", To: "north", Dist: 12400, Time: 960},
 		season.Setting{Key: "house.name", Value: "Ridge Road Bees"},
 		season.Setting{Key: "feed.care"},
+		apiary.Chore{Yard: "south", What: "leftover", Note: "3 gal back"},
 		season.PlanOut{Plan: "p1", Content: json.RawMessage(`{"batches":[],"totals":{"loads":2}}`)},
 	}
 	facts := make([]season.Fact, 0, len(bodies)+2)
