@@ -121,20 +121,26 @@ func (s *Server) readingsPage(r *http.Request, q url.Values) *readingsPage {
 	if d, err := season.ReadDay(p.Day, season.OrderNotTold, p.Facts.Day()); err == nil {
 		p.DaySays = p.S.DayYear(d)
 	}
-	now := map[string]string{}
-	for _, x := range s.shorts() {
-		now[x.Colony.ID] = p.stands(&x)
-	}
 	var names map[string]string
 	s.house.view(func(st *season.State, _ units.Moment) {
 		p.Yards, names = st.Yards(), yardNames(st)
 		for _, c := range st.Colonies() {
 			if c.State == apiary.Alive && (p.Yard == "" || c.Yard == p.Yard) {
-				p.Rows = append(p.Rows, readingsRow{Hive: c.ID, Yard: names[c.Yard], Now: now[c.ID], Cells: season.Cells{Colony: c.ID}})
+				p.Rows = append(p.Rows, readingsRow{Hive: c.ID, Yard: names[c.Yard], Cells: season.Cells{Colony: c.ID}})
 			}
 		}
 	})
 	p.cut(q)
+	at := map[string]int{}
+	for i := range p.Rows {
+		at[p.Rows[i].Hive] = i
+	}
+	shorts := s.shorts()
+	for k := range shorts { // in words only for those shown
+		if i, ok := at[shorts[k].Colony.ID]; ok {
+			p.Rows[i].Now = p.stands(&shorts[k])
+		}
+	}
 	return p
 }
 
