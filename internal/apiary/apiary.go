@@ -146,6 +146,14 @@ type Split struct {
 	Stores units.Mass `json:"stores,omitzero"` // stores that went with it
 }
 
+// Chore says that something was done around a yard's feeding: see the season's
+// lists of opening and closing a yard.
+type Chore struct {
+	Yard string `json:"yard,omitzero"`
+	What string `json:"what,omitzero"`
+	Note string `json:"note,omitzero"`
+}
+
 // Ended says a colony is no more: dead or sold.
 type Ended struct {
 	Colony    string     `json:"colony,omitzero"`

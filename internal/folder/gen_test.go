@@ -232,6 +232,9 @@ var bodies = map[string]*rapid.Generator[any]{
 	"left": rapid.Custom(func(t *rapid.T) any {
 		return ledger.Left{Colony: word.Draw(t, "c"), Volume: volumeGen.Draw(t, "v"), Note: wildText.Draw(t, "n")}
 	}),
+	"chore": rapid.Custom(func(t *rapid.T) any {
+		return apiary.Chore{Yard: word.Draw(t, "y"), What: rapid.SampledFrom(append(season.OpeningChores(), season.ClosingChores()...)).Draw(t, "w"), Note: wildText.Draw(t, "n")}
+	}),
 	"taken": rapid.Custom(func(t *rapid.T) any {
 		return ledger.Taken{Colony: word.Draw(t, "c"), Volume: volumeGen.Draw(t, "v"), Note: wildText.Draw(t, "n")}
 	}),

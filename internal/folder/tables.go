@@ -26,7 +26,7 @@ var (
 // written and documented. Names of files and columns never change.
 var tables = []*table{
 	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
-	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, batchesTable, purchasesTable,
+	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, choresTable, batchesTable, purchasesTable,
 	weatherTable, roadsTable, plansTable, strikesTable, otherTable,
 }
 

@@ -301,6 +301,12 @@ var notFedTable = tableOf("notfed", "not-fed", "Planned fills that were not made
 	text("note", "anything", "lid stuck", func(b *ledger.NotFed) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
 )
 
+var choresTable = tableOf("chores", "chore", "What was done to open a yard for feeding and to close it again.",
+	named("yard", "the yard", "ridge", func(b *apiary.Chore) *string { return &b.Yard }).needed(),
+	text("what", "narrow, level, tight, leak; feeders-off, leftover, guard", "narrow", func(b *apiary.Chore) *string { return &b.What }).or("chore"),
+	text("note", "anything", "half a drum back", func(b *apiary.Chore) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+)
+
 var leftTable = tableOf("left", "left", "What was still in the feeder at a visit. Nothing noted is no row at all; an empty feeder is 0.",
 	named("colony", "the colony", "14", func(b *ledger.Left) *string { return &b.Colony }).needed().or("hive", "hive no", "hive number"),
 	entered(sVolume, "volume", "syrup left", "1 US qt", usualFeed, func(b *ledger.Left) *units.Entered[units.Volume] { return &b.Volume }).or("left", "amount", "syrup").dashed().

@@ -136,6 +136,7 @@ var (
 	weatherKind  = one("weather", func(b weather.Day) Subject { return Subject{"station", b.Station} }, checkWeather)
 	roadKind     = one("road", func(b Road) Subject { return Subject{"road", b.From + "\x00" + b.To} }, checkRoad)
 	settingKind  = one("setting", func(b Setting) Subject { return Subject{"setting", b.Key} }, checkSetting)
+	choreKind    = one("chore", func(b apiary.Chore) Subject { return Subject{"yard", b.Yard} }, checkChore)
 	planKind     = one("plan", func(b PlanOut) Subject { return Subject{"plan", b.Plan} }, func(b PlanOut) error { return needName("plan", b.Plan) })
 	strikeKind   = one("strike", func(b Strike) Subject { return Subject{"strike", b.Fact.String()} }, func(b Strike) error {
 		if b.Fact.IsZero() {
@@ -148,6 +149,7 @@ var (
 var kinds = []*kind{
 	yardKind, colonyKind, moveKind, stackKind, feederKind, uniteKind, splitKind, endKind, lookKind, readingKind, givenKind,
 	notFedKind, leftKind, takenKind, batchKind, purchaseKind, weatherKind, roadKind, settingKind, planKind, strikeKind,
+	choreKind,
 }
 
 // kindOfBody gives the kind of a body, nil for one that is none of ours. It is
@@ -196,6 +198,8 @@ func kindOfBody(body any) *kind {
 		return planKind
 	case Strike:
 		return strikeKind
+	case apiary.Chore:
+		return choreKind
 	}
 	return nil
 }

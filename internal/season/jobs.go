@@ -27,15 +27,17 @@ const (
 	JobAnswers  JobCode = "answers"  // super, disease, treatment: not told, so no syrup yet
 	JobReadings JobCode = "readings" // stores not known, or known long ago
 	JobUnite    JobCode = "unite"    // too weak or queenless: no syrup will save it
+	JobOpen     JobCode = "open"     // before the first round: see OpeningChores
 	JobMix      JobCode = "mix"      // a batch of the plan
 	JobRound    JobCode = "round"    // the loads of one day of the plan
 	JobLeft     JobCode = "left"     // see what is left in the feeders
 	JobReweigh  JobCode = "reweigh"  // weigh again once the syrup is ripe
+	JobClose    JobCode = "close"    // after the last round: see ClosingChores
 	JobPrices   JobCode = "prices"   // without them a plan has no cost
 )
 
 var jobOrder = []JobCode{JobPlace, JobWinter, JobStopDay, JobTank, JobSick, JobSupers, JobAnswers, JobReadings, JobUnite,
-	JobMix, JobRound, JobLeft, JobReweigh, JobPrices}
+	JobOpen, JobMix, JobRound, JobLeft, JobClose, JobReweigh, JobPrices}
 
 // Job is one thing to do next.
 type Job struct {
@@ -43,6 +45,7 @@ type Job struct {
 	Yards    []string       // where; empty = at home
 	Colonies []string       // which, by yard, stand and name
 	Known    int            // JobReadings: how many of them were read, but long ago
+	Chores   []string       // JobOpen, JobClose: what is still to be done there
 	Loads    int            // JobRound, JobMix: how many loads or batches
 	Load     int            // JobRound: the number of the first
 	Follow   int            // JobRound, JobMix: on how many days more of the same are planned
@@ -92,6 +95,7 @@ func (st *State) Jobs(at units.Moment, planned *Planned) []Job {
 	for _, y := range l.yards {
 		l.ofYard(y, l.byYard[y])
 	}
+	l.ofChores()
 	l.atHome()
 	l.ofPlan()
 	for i := range l.out {

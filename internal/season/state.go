@@ -23,7 +23,8 @@ type State struct {
 	batches   map[string]ledger.Batch
 	purchases map[string][]ledger.Purchase
 	plans     map[string]PlanOut
-	values    map[string]string // settings in force
+	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
+	values    map[string]string                  // settings in force
 }
 
 // Colony is one colony as it stands, with its history.
@@ -38,6 +39,7 @@ func newState(asOf units.Moment) *State {
 		AsOf: asOf, yards: map[string]apiary.Yard{}, colonies: map[string]*Colony{},
 		weather: map[string][]weather.Day{}, roads: map[[2]string]Road{},
 		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, plans: map[string]PlanOut{},
+		chores: map[string]map[string]units.Moment{},
 		values: map[string]string{}, Settings: DefaultSettings(),
 	}
 }
@@ -53,6 +55,8 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 		case "yard":
 			y, ok := last[apiary.Yard](l)
 			put(st.yards, s.Name, y, ok)
+			done := foldChores(l)
+			put(st.chores, s.Name, done, len(done) > 0)
 		case "station":
 			put(st.weather, s.Name, foldWeather(l), len(l) > 0)
 		case "road":
