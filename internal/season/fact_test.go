@@ -154,6 +154,22 @@ func TestKinds(t *testing.T) {
 	}
 }
 
+// TestEveryKindIsDrawn: sets drawn at random leave no kind out.
+func TestEveryKindIsDrawn(t *testing.T) {
+	drawn := map[string]bool{}
+	sets := booktest.AnySet(40)
+	for i := range 60 {
+		for _, f := range sets.Example(i) {
+			drawn[f.Kind()] = true
+		}
+	}
+	for _, k := range season.Kinds() {
+		if !drawn[k] {
+			t.Errorf("facts of kind %q are never drawn: see booktest.AnySet", k)
+		}
+	}
+}
+
 func TestUnmarshalRefuses(t *testing.T) {
 	const (
 		id   = `"id":"0199f2a4-5b6c-7d8e-9f00-112233445566"`

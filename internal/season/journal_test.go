@@ -39,7 +39,7 @@ func journal(t testing.TB, facts ...season.Fact) *season.Journal {
 
 // dump leaves out for which moment the state was asked.
 func dump(st *season.State) string {
-	_, rest, _ := strings.Cut(booktest.Dump(st, booktest.Places()...), "\n")
+	_, rest, _ := strings.Cut(booktest.Dump(st), "\n")
 	return rest
 }
 

@@ -14,12 +14,6 @@ import (
 	"larder/internal/weather"
 )
 
-// Places are the yards that facts of [AnySet] speak of, for [Dump].
-var places = []string{"north", "south", "east"}
-
-// Places gives them.
-func Places() []string { return append([]string(nil), places...) }
-
 // AnySet draws a set of good facts about few colonies and few hours, so that
 // they meet: same moments, corrections and strikes of each other, strikes of
 // strikes, of facts that are not there, and round in circles.
@@ -63,7 +57,7 @@ var anyMoment = rapid.Custom(func(t *rapid.T) units.Moment {
 
 var (
 	anyColony  = rapid.SampledFrom([]string{"1", "2", "10", "weak"})
-	anyYard    = rapid.SampledFrom(places)
+	anyYard    = rapid.SampledFrom([]string{"north", "south", "east"})
 	anyMass    = rapid.Custom(func(t *rapid.T) units.Mass { return units.Mass(rapid.IntRange(1, 900).Draw(t, "hg")) / 10 })
 	anyEntered = rapid.Custom(func(t *rapid.T) units.Entered[units.Mass] {
 		if rapid.Bool().Draw(t, "in pounds") {
@@ -139,6 +133,9 @@ var anyBody = rapid.OneOf(
 		lo := rapid.IntRange(-200, 200).Draw(t, "low")
 		return weather.Day{Station: anyYard.Draw(t, "station"), Day: anyDay.Draw(t, "day"), TMin: units.Temp(lo) / 10, TMax: units.Temp(lo+rapid.IntRange(0, 200).Draw(t, "range")) / 10,
 			HasMin: true, HasMax: true, Forecast: rapid.Bool().Draw(t, "forecast")}
+	}),
+	anyOf(func(t *rapid.T) apiary.Chore {
+		return apiary.Chore{Yard: anyYard.Draw(t, "yard"), What: rapid.SampledFrom(append(season.OpeningChores(), season.ClosingChores()...)).Draw(t, "chore")}
 	}),
 	anyOf(func(t *rapid.T) season.Road {
 		return season.Road{From: "", To: anyYard.Draw(t, "to"), Dist: units.Length(rapid.IntRange(0, 50000).Draw(t, "metres"))}

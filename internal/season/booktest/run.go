@@ -234,7 +234,7 @@ func dumpOf(t testing.TB, facts []season.Fact) string {
 	if _, err := j.Add(facts...); err != nil {
 		t.Fatal(err)
 	}
-	return Dump(j.Now(), places...)
+	return Dump(j.Now())
 }
 
 func testAwkward(t *testing.T, b season.Book) {
