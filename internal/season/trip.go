@@ -40,6 +40,7 @@ type TripStop struct {
 	Others []TripHive   // the yard's other living colonies, in walking order
 	First  bool         // nothing of the plan was given here before
 	Last   bool         // no later load of the plan comes here
+	Chores []string     // opening the yard: what is not logged yet, on its first trip
 }
 
 // TripHive is one colony at a stop.
@@ -178,6 +179,9 @@ func (st *State) Trip(id string, n int, at units.Moment) (Trip, error) {
 			if i != k && slices.ContainsFunc(doc.Loads[i].Stops, func(o StopDoc) bool { return o.Yard == s.Yard }) {
 				x.First, x.Last = x.First && i > k, x.Last && i < k
 			}
+		}
+		if x.First {
+			x.Chores = st.choresOpen(s.Yard, OpeningChores(), at.Day()-units.Day(m.b.figs.V("season.autumn_days")))
 		}
 		t.Stops = append(t.Stops, x)
 		t.Fills += len(x.Hives)

@@ -80,6 +80,8 @@ func (p *nextPage) doneAt(j season.Job) string {
 		return "/load/" + strconv.Itoa(j.Load)
 	case season.JobLeft:
 		return "/given" + one
+	case season.JobOpen, season.JobClose:
+		return "/chores/" + url.PathEscape(yard)
 	case season.JobTank:
 		return "/house#rig.tank"
 	case season.JobPrices:

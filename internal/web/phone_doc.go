@@ -62,6 +62,7 @@ type stopDoc struct {
 	RoadSays  string    `json:"road_says"`
 	First     bool      `json:"first"`
 	Last      bool      `json:"last"`
+	Chores    []string  `json:"chores"` // still to be done here: opening, or closing on the last trip
 	Hives     []hiveDoc `json:"hives"`
 	Others    []hiveDoc `json:"others"`
 }
@@ -160,7 +161,7 @@ func (s *Server) tripDoc(b *Base, plan string, n int) (*tripDoc, season.Trip, er
 func (b *Base) stopDoc(s *season.TripStop) stopDoc {
 	y := s.Yard
 	x := stopDoc{Yard: y.ID, Name: y.Name, Access: y.Access, HasPlace: y.HasPlace, Lat: y.Lat, Lon: y.Lon, SyrupL: s.Syrup.L(),
-		SyrupSays: b.S.VolumeBig(s.Syrup), RoadSays: b.S.Road(s.Dist), First: s.First, Last: s.Last, Hives: []hiveDoc{}, Others: []hiveDoc{}}
+		SyrupSays: b.S.VolumeBig(s.Syrup), RoadSays: b.S.Road(s.Dist), First: s.First, Last: s.Last, Chores: append([]string{}, s.Chores...), Hives: []hiveDoc{}, Others: []hiveDoc{}}
 	for i := range s.Hives {
 		x.Hives = append(x.Hives, b.hiveDoc(&s.Hives[i]))
 	}
@@ -246,13 +247,16 @@ func (b *Base) notFedWhys() []whyDoc {
 
 // yardArgs are the gaps the phone fills in itself; names are as in the
 // catalogue, gaps as the phone's script writes them.
-var yardArgs = []any{"Hive", "{hive}", "Yard", "{yard}", "Amount", "{amount}", "Count", "{count}", "Of", "{of}", "Time", "{time}", "Why", "{why}", "Who", "{who}", "Name", "{name}"}
+var yardArgs = []any{"Hive", "{hive}", "Yard", "{yard}", "Amount", "{amount}", "Count", "{count}", "Of", "{of}", "Time", "{time}", "Why", "{why}", "What", "{what}", "Who", "{who}", "Name", "{name}"}
 
 // yardWords gives the words of the phone's script.
 func (b *Base) yardWords() map[string]string {
 	out := map[string]string{}
 	for _, key := range b.sc.texts.with("trip.") {
 		out[strings.TrimPrefix(key, "trip.")] = b.T(key, yardArgs...)
+	}
+	for _, c := range append(season.OpeningChores(), season.ClosingChores()...) {
+		out["chore."+c] = b.T("chore." + c)
 	}
 	return out
 }

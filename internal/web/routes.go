@@ -101,6 +101,8 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /round/{load}/hive/{colony}", s.saveTripHive)
 	m.HandleFunc("GET /round/{load}/type", s.typeSheet)
 	m.HandleFunc("POST /round/{load}/type", s.saveTypeSheet)
+	m.HandleFunc("GET /chores/{yard}", s.chores)
+	m.HandleFunc("POST /chores/{yard}", s.saveChores)
 	m.HandleFunc("GET /phone/round", s.phoneRound)
 	m.HandleFunc("POST /phone/facts", s.phoneFacts)
 	m.HandleFunc("POST /phone/have", s.phoneHave)

@@ -1,8 +1,11 @@
 package browser
 
 import (
+	"slices"
 	"testing"
 
+	"larder/internal/apiary"
+	"larder/internal/season"
 	"larder/tools/storybook/chromium"
 )
 
@@ -16,6 +19,9 @@ func TestRoundOneStop(t *testing.T) {
 	b.round("/round/1")
 	b.view("stop")
 	b.shot("trip-stop")
+	// What is done to open the yard is pressed away and written down.
+	b.tap(`[data-chore="narrow"]`)
+	b.wait(`!document.querySelector('[data-chore="narrow"]') && document.querySelector('[data-chore="leak"]')`)
 	b.tap("#start")
 	b.view("hive")
 	b.shot("trip-hive")
@@ -47,6 +53,11 @@ func TestRoundOneStop(t *testing.T) {
 	b.shot("trip-sum")
 	b.sent()
 	b.quiet(200, "round")
+	if f := y.facts(); !slices.ContainsFunc(f, func(f season.Fact) bool {
+		return f.Body == season.Fact{Body: apiary.Chore{Yard: "garden", What: "narrow"}}.Body
+	}) {
+		t.Error("the chore is not in the book")
+	}
 	kinds, given := y.logged()
 	if kinds["given"] != 3 || kinds["strike"] != 1 || kinds["not-fed"] != 1 {
 		t.Errorf("kinds: %v", kinds)

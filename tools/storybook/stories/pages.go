@@ -183,6 +183,8 @@ var pages = []page{
 		bad("error", "/round/1/hive/n1", "given", "lots", "left", "-1")),
 	only("roundtype", "out", "/round/1/type",
 		bad("error", "/round/1/type", "yard", "garden", "day", "2099-01-01", "given-0", "lots", "left-1", "x")),
+	only("chores", "typical", "/chores/mill",
+		bad("error", "/chores/mill", "note", "a note")),
 	only("phonefile", "typical", "/phone/file"),
 
 	{screen: "sheets", path: "/sheets", more: []Story{

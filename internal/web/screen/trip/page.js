@@ -110,14 +110,15 @@ async function undo() {
 
 const views = {
 	stop() {
-		const s = stop(), open = openAt(state, s), chores = s.first ? ["narrow", "level", "tight", "leak"] : [];
+		const s = stop(), open = openAt(state, s), chores = s.chores.filter((c) => !choreDone(s, c));
 		title.textContent = s.name;
 		return [
 			el("p", { class: "lead" }, t("stop.of", { count: at.stop + 1, of: doc.stops.length }) + " · " + t("stop.here", { count: s.hives.length, amount: s.syrup_says })),
 			s.access ? el("p", {}, s.access) : null,
 			s.has_place && at.stop >= 0 ? el("p", {}, el("a", { class: "button wide", href: geo(s) }, t("map"))) : null,
 			...[words["caution.sting"], words["caution.super"], words["caution.robbing"]].map((c) => el("p", { class: "caution", "data-word": words.caution }, c)),
-			chores.length ? el("p", {}, t("first-here") + " " + chores.map((c) => t("chore." + c)).join(" · ")) : null,
+			chores.length ? el("p", {}, t("first-here")) : null,
+			chores.map((c) => big(t("did", { what: t("chore." + c) }), () => keep([{ kind: "chore", body: { yard: s.yard, what: c } }], t("said.chore"), draw), { "data-chore": c })),
 			t("mode." + mode) ? el("p", { class: "mode" }, t("mode." + mode)) : null,
 			big(open.length ? t("start", { count: open.length }) : t("all-done"), async () => { await go(open.length ? { hive: open[0].colony, view: "hive" } : { view: "sum" }); }, { class: "main", id: "start" }),
 			el("div", { class: "pair" }, big(t("list"), () => go({ view: "list" })), doc.stops.length > 1 ? big(t("other-yard"), () => go({ view: "stops" })) : el("a", { class: "button", href: "/round" }, t("leave"))),
@@ -302,6 +303,9 @@ async function notFed(w) {
 	await keep(from({ notFed: w.why }), t("said.not", { why: w.says, hive: h.colony }), onward);
 }
 
+// choreDone tells whether this phone logged a chore of a yard on this trip.
+function choreDone(s, what) { return inForce(records).records.some((r) => r.trip === doc.on && r.kind === "chore" && r.body.yard === s.yard && r.body.what === what); }
+
 async function heft(word) {
 	const h = hiveNow();
 	await keep(visit(doc, h, { heft: word }), t("said.heft", { hive: h.colony }), () => backKeeping());
@@ -357,7 +361,7 @@ const body = el("div", { class: "page" });
 
 async function draw() {
 	document.querySelector(".alarm")?.remove();
-	body.replaceChildren(...(await views[at.view]()).filter(Boolean));
+	body.replaceChildren(...(await views[at.view]()).flat().filter(Boolean));
 	body.dataset.view = at.view;
 	tell();
 }
