@@ -10,8 +10,6 @@ import (
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/language"
-
-	"larder/internal/units"
 )
 
 //go:embed text/*.json
@@ -26,12 +24,12 @@ var Languages = []string{"en", "es"}
 // test; on the screen it shows as the key in angle brackets.
 type texts struct {
 	by        map[string]*i18n.Localizer
-	sentences map[string]map[string]string
-	keys      []string // of the messages, sorted
+	sentences map[string]*sentences // by language; none for English
+	keys      []string              // of the messages, sorted
 }
 
 func loadTexts() *texts {
-	t := &texts{by: map[string]*i18n.Localizer{}, sentences: map[string]map[string]string{}}
+	t := &texts{by: map[string]*i18n.Localizer{}, sentences: map[string]*sentences{}}
 	bundle := i18n.NewBundle(language.English)
 	bundle.RegisterUnmarshalFunc("json", json.Unmarshal)
 	for _, l := range Languages {
@@ -47,7 +45,7 @@ func loadTexts() *texts {
 			if err := json.Unmarshal(b, &m); err != nil {
 				panic("web: sentences." + l + ".json: " + err.Error())
 			}
-			t.sentences[l] = m
+			t.sentences[l] = newSentences(m)
 		}
 	}
 	return t
@@ -73,16 +71,6 @@ func (t *texts) message(lang, key string, args []any) string {
 		return "⟨" + key + "⟩"
 	}
 	return s
-}
-
-// sentence gives a sentence of the core in another language, with its amounts
-// in the keeper's units. One that nobody has translated stays English.
-func (t *texts) sentence(s units.Style, say string, amounts []any) string {
-	if tr := t.sentences[s.Lang][say]; tr != "" {
-		say = tr
-	}
-	out := s.Say(say, amounts)
-	return strings.TrimSpace(out)
 }
 
 // keysOf lists the keys of a catalogue, sorted.
