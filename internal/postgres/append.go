@@ -21,8 +21,7 @@ const insertFacts = `INSERT INTO larder_fact
 		$6::bigint[], $7::smallint[], $8::boolean[], $9::text[], $10::bytea[], $11::text[], $12::bigint[])
 	ON CONFLICT (id) DO NOTHING RETURNING id`
 
-// tries is how often a transaction is begun again that the server gave up for
-// another's sake.
+// tries is how often something is tried in all.
 const tries = 5
 
 // Append keeps facts: all of them, on the server's disk, when it returns nil,
@@ -47,13 +46,27 @@ func (b *Book) Append(ctx context.Context, facts ...season.Fact) error {
 	}
 	// All in one order, so that no two programs each wait for the other.
 	slices.SortStableFunc(records, func(x, y season.Record) int { return x.ID.Compare(y.ID) })
+	err := again(ctx, func() error { return b.keep(ctx, records) })
+	return b.explain(ctx, err, op)
+}
+
+// again does f, and once more when the server gave it up for another's sake, or
+// when the connection was lost: one taken from the pool may have died long ago.
+// What f keeps it may keep twice over, for none of it is kept twice.
+func again(ctx context.Context, f func() error) error {
 	var err error
-	for range tries {
-		if err = b.keep(ctx, records); !forAnothersSake(err) {
-			break
+	for try := range tries {
+		err = f()
+		switch {
+		case err == nil, ctx.Err() != nil:
+			return err
+		case forAnothersSake(err):
+		case isLost(err) && try < 2:
+		default:
+			return err
 		}
 	}
-	return b.explain(ctx, err, op)
+	return err
 }
 
 // forAnothersSake tells whether the server undid the transaction to let another

@@ -53,10 +53,13 @@ func (b *Book) Facts(ctx context.Context, asOf units.Moment) ([]season.Fact, err
 func (b *Book) read(ctx context.Context, where string, args ...any) ([]season.Fact, error) {
 	var all []season.Fact
 	d := season.NewDecoder()
-	err := eachRecord(ctx, b.db, where, args, func(r *season.Record) error {
-		f, err := d.Fact(r)
-		all = append(all, f)
-		return err
+	err := again(ctx, func() error {
+		all = all[:0]
+		return eachRecord(ctx, b.db, where, args, func(r *season.Record) error {
+			f, err := d.Fact(r)
+			all = append(all, f)
+			return err
+		})
 	})
 	return all, err
 }

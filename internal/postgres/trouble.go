@@ -68,5 +68,6 @@ func isLost(err error) bool {
 	return errors.As(err, &ne) || errors.As(err, &ce) || pgconn.SafeToRetry(err) || pgconn.Timeout(err) ||
 		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed) ||
 		errors.Is(err, driver.ErrBadConn) || errors.Is(err, sql.ErrConnDone) || errors.Is(err, sql.ErrTxDone) ||
+		errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) || // another caller's, met through the pool
 		strings.Contains(err.Error(), "conn closed")
 }
