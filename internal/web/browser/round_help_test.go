@@ -73,7 +73,7 @@ func newYardOf(t *testing.T, facts []season.Fact, day units.Day) *yard {
 		t.Fatal(err)
 	}
 	began, start := time.Now(), day.Time().Add(10*time.Hour)
-	s, err := web.New(t.Context(), web.Options{Book: y.book, Example: true, Now: func() time.Time { return start.Add(time.Since(began)) },
+	s, err := web.New(t.Context(), web.Options{Book: y.book, Example: true, Hosts: []string{"yard.lan"}, Now: func() time.Time { return start.Add(time.Since(began)) },
 		NewID: func() season.ID { return season.ID(uuid.Must(uuid.NewV7())) }})
 	if err != nil {
 		t.Fatal(err)

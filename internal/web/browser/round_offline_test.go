@@ -363,3 +363,34 @@ func TestFullPhoneSaysSo(t *testing.T) {
 	}
 	b.shot("trip-full")
 }
+
+// Over plain http on the home network there is no worker: the open page says
+// what it can do, goes on without signal, and keeps its entries when it is
+// closed.
+func TestRoundOverPlainHTTP(t *testing.T) {
+	y := newYard(t)
+	_, port, ok := strings.Cut(strings.TrimPrefix(y.srv.URL, "http://"), ":")
+	if !ok {
+		t.Fatal(y.srv.URL)
+	}
+	profile := t.TempDir()
+	ctx, kill := ownBrowser(t, profile)
+	b := phoneTab(t, ctx, "http://yard.lan:"+port)
+	b.round("/round/1")
+	if !b.has("Keep this page open in the yard, and carry the sheet.") {
+		t.Errorf("it does not say what it can do: %s", b.text("main"))
+	}
+	if eval[bool](b, `isSecureContext || "serviceWorker" in navigator`) {
+		t.Error("this is no plain connection: the test tests nothing")
+	}
+	b.tap("#start")
+	y.offline(true)
+	want := []string{b.given(), b.given()}
+	kill()
+	y.offline(false)
+	ctx, _ = ownBrowser(t, profile)
+	b = phoneTab(t, ctx, "http://yard.lan:"+port)
+	b.round("/round/1")
+	b.sent()
+	y.once(want)
+}
