@@ -421,9 +421,7 @@ func readSentences(t *testing.T) map[string]string {
 // places lists what a wording has room for: amounts, and verbs in their order.
 func places(s string) []string {
 	var out []string
-	for _, m := range amountPlace.FindAllString(s, -1) {
-		out = append(out, m)
-	}
+	out = append(out, amountPlace.FindAllString(s, -1)...)
 	_, order := cutVerbs(s)
 	for _, k := range order {
 		out = append(out, fmt.Sprintf("%%%d", k+1))
