@@ -18,7 +18,7 @@ need: ## install what the tests need, or say the one line to type
 	sh tools/need.sh
 
 unit:
-	CGO_ENABLED=1 $(GO) test -race -timeout 14m ./...
+	CGO_ENABLED=1 $(GO) test -race -timeout 30m ./...
 
 lint: ## gofmt, vet, staticcheck
 	@bad=$$(gofmt -l cmd internal manual tools); if [ -n "$$bad" ]; then echo "gofmt would change:"; echo "$$bad"; exit 1; fi
