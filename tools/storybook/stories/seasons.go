@@ -36,8 +36,8 @@ var seasons = map[string]func() (told, error){
 	"empty":    func() (told, error) { return told{now: clock(0)}, nil },
 	"unread":   unread,
 	"typical":  func() (told, error) { return exampleSeason(0) },
-	"sixty":    func() (told, error) { return Many(4, 15) },
-	"thousand": func() (told, error) { return Many(40, 25) },
+	"sixty":    func() (told, error) { return many(4, 15) },
+	"thousand": func() (told, error) { return many(40, 25) },
 	"stale":    func() (told, error) { return exampleSeason(26) },
 
 	"out":    after(Story{Path: "/plan/out", Form: url.Values{}}),
@@ -93,9 +93,9 @@ func unread() (told, error) {
 	return told{facts: m.facts, now: clock(0)}, m.err
 }
 
-// Many is a season of so many yards with so many hives each, all weighed, fed
+// many is a season of so many yards with so many hives each, all weighed, fed
 // from a big tank, under the example's weather.
-func Many(yards, hives int) (told, error) {
+func many(yards, hives int) (told, error) {
 	sky, err := example.Weather()
 	if err != nil {
 		return told{}, err

@@ -110,19 +110,32 @@ func Open(name string) (*web.Server, error) {
 	if !ok {
 		return nil, fmt.Errorf("no season %q", name)
 	}
-	told, err := make()
+	t, err := make()
 	if err != nil {
 		return nil, fmt.Errorf("season %s: %w", name, err)
 	}
-	book := &season.Memory{}
-	if err := book.Append(context.Background(), told.facts...); err != nil {
-		return nil, fmt.Errorf("season %s: %w", name, err)
-	}
-	srv, err := web.New(context.Background(), web.Options{Book: book, Now: told.now, NewID: newIDs(), Example: told.example})
+	return open(name, t)
+}
+
+// OpenMany makes a server for so many yards with so many hives each.
+func OpenMany(yards, hives int) (*web.Server, error) {
+	t, err := many(yards, hives)
 	if err != nil {
 		return nil, err
 	}
-	for _, a := range told.acts {
+	return open("many", t)
+}
+
+func open(name string, t told) (*web.Server, error) {
+	book := &season.Memory{}
+	if err := book.Append(context.Background(), t.facts...); err != nil {
+		return nil, fmt.Errorf("season %s: %w", name, err)
+	}
+	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example})
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range t.acts {
 		w := httptest.NewRecorder()
 		if srv.ServeHTTP(w, a.Request(context.Background())); w.Code != http.StatusSeeOther {
 			return nil, fmt.Errorf("season %s: %s answers %d", name, a.Path, w.Code)
