@@ -116,6 +116,9 @@ func (p *pageCheck) read(doc *html.Node) {
 		}
 		count[n.Data]++
 		p.attributes(n, ids)
+		if class := strings.Fields(attr(n, "class")); slices.Contains(class, "caution") && !slices.Contains(class, "notice") && p.lang != "en" && !hasEnglish(n) {
+			p.say("caution", "without its English beside it: %s", words(n))
+		}
 		switch n.Data {
 		case "label":
 			labelled[attr(n, "for")] = true
@@ -291,6 +294,17 @@ func attr(n *html.Node, key string) string {
 
 func hasAttr(n *html.Node, key string) bool {
 	return slices.ContainsFunc(n.Attr, func(a html.Attribute) bool { return a.Key == key })
+}
+
+// hasEnglish tells whether the English of a safety line stands beside it: its
+// translation is ours, and no speaker of the trade has read it yet.
+func hasEnglish(n *html.Node) bool {
+	for c := range n.Descendants() {
+		if attr(c, "lang") == "en" && words(c) != "" {
+			return true
+		}
+	}
+	return false
 }
 
 func hasChild(n *html.Node, tag string) bool {
