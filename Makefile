@@ -4,7 +4,7 @@ export CGO_ENABLED = 0
 LDFLAGS = -s -w
 TARGETS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 
-.PHONY: help run test lint fuzz bench backtest stories shots storybook build release need unit vuln foreign size
+.PHONY: help run test lint fuzz bench backtest stories shots looks storybook build release need unit vuln foreign size
 
 help: ## this list
 	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -43,6 +43,9 @@ stories: ## the stories of the whole binary, one by one
 
 storybook: ## every screen in every state, without a database
 	$(GO) run ./tools/storybook
+
+looks: ## axe-core on every screen in every state, wide and narrow, light and dark
+	LOOKS=all $(GO) test -count=1 -timeout 30m -run TestStories ./internal/web/browser
 
 shots: ## pictures of every screen in every state, 390 and 1280 px, light and dark, in shots/
 	$(GO) run ./tools/storybook --shots shots

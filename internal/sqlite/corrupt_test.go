@@ -35,7 +35,7 @@ func mutants(t *testing.T) (facts []season.Fact, all []mutant) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	all1 := booktest.Many(30, 1)
+	all1 := booktest.Many(24, 1)
 	half := len(all1) / 2
 	if err := b.Append(context.Background(), all1[:half]...); err != nil {
 		t.Fatal(err)

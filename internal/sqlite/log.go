@@ -1,6 +1,7 @@
 package sqlite
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -77,7 +78,8 @@ func readLog(f io.Reader, page int) (why, err error) {
 	}
 	l, bad := newLog(head, page)
 	broken := false
-	commits, last := 0, uint32(0) // commits from the frame that does not fit on
+	commits := 0 // from the frame that does not fit on
+	var last []byte
 	for n := 1; ; n++ {
 		if _, err := io.ReadFull(f, frame); err != nil {
 			return nil, unlessEnd(err)
@@ -91,14 +93,21 @@ func readLog(f io.Reader, page int) (why, err error) {
 		if !broken || !l.ofThisLog(frame) {
 			continue
 		}
-		// A commit frame may be there several times over, to fill a sector.
-		if p, size := binary.BigEndian.Uint32(frame), binary.BigEndian.Uint32(frame[4:]); size != 0 && p != last {
-			commits, last = commits+1, p
+		isCommit := binary.BigEndian.Uint32(frame[4:]) != 0
+		// A commit frame may be there several times over, to fill a sector: then
+		// it is the same page with the same content.
+		if isCommit && !samePage(frame, last) {
+			commits++
+			last = append(last[:0], frame...)
 		}
 		if commits > 1 {
 			return fmt.Errorf("the log does not fit before frame %d, and goes on", n), nil
 		}
 	}
+}
+
+func samePage(a, b []byte) bool {
+	return len(a) == len(b) && bytes.Equal(a[:4], b[:4]) && bytes.Equal(a[frameHead:], b[frameHead:])
 }
 
 func unlessEnd(err error) error {

@@ -31,6 +31,8 @@ func TestKeyboardReachesEverything(t *testing.T) {
 		}
 		b.must(chromium.Look(1280, 800, false))
 		b.goTo("/story/" + s.Name())
+		// A page may put the focus where the work is; paper has no navigation to skip.
+		begins := eval[bool](b, "document.activeElement !== document.body") || s.Screen == "print"
 		want := eval[int](b, `[...document.querySelectorAll(".main:not(:disabled)")].filter((e) => e.checkVisibility()).length`)
 		main, bad, stops := 0, 0, 0
 		for ; stops < mostStops; stops++ {
@@ -42,7 +44,7 @@ func TestKeyboardReachesEverything(t *testing.T) {
 			if f.Main {
 				main++
 			}
-			if stops == 0 && f.Href != "#main" {
+			if stops == 0 && !begins && f.Href != "#main" {
 				t.Errorf("%s: the first stop is %s, not the way to the page", s.Name(), f.Name)
 			}
 			if bad < 5 && (f.Ring < 2 || !f.Seen) {

@@ -1,6 +1,8 @@
 package browser
 
 import (
+	"fmt"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -36,25 +38,48 @@ func TestStories(t *testing.T) {
 	}
 }
 
-// story judges one story: wide and light, narrow and dark. The typical state of
-// every screen is looked at in the other two looks too; what differs there is
-// colours. The page is loaded once: a look changes its style only.
+// look is one way to look at a page.
+type look struct {
+	width int64
+	dark  bool
+	rules []string // nil = all of WCAG 2.2 A and AA
+}
+
+// looks are those a story is judged in. The typical state of every screen is
+// seen in all four; in two of them only colours can differ. What a screen has
+// else is seen wide and light and narrow and dark. States that are the typical
+// page with other numbers in it are seen once. LOOKS=all sees every story in all
+// four (make looks): a quarter of an hour.
+func looks(s stories.Story) []look {
+	wide, narrow := look{width: 1280}, look{width: 320, dark: true}
+	four := []look{wide, {1280, true, colourRules}, {320, false, colourRules}, narrow}
+	switch {
+	case os.Getenv("LOOKS") == "all":
+		return []look{wide, {width: 1280, dark: true}, {width: 320}, narrow}
+	case s.State == "typical":
+		return four
+	case s.State == "unread":
+		return []look{narrow}
+	case s.State == "stale", s.State == "thousand", s.State == "sixty":
+		return []look{wide}
+	}
+	return []look{wide, narrow}
+}
+
+// story judges one story. The page is loaded once: a look changes its style
+// only.
 func (b *tab) story(s stories.Story) {
 	b.t.Helper()
 	from := time.Now()
 	b.must(chromium.Look(1280, 900, false))
 	b.goTo("/story/" + s.Name())
 	eval[struct{}](b, axeSource)
-	b.axe(s.Name()+" 1280 light", nil)
-	b.none(s.Name()+" 1280", "probe.wide()", "probe.targets(44, 44)")
-	b.must(chromium.Look(320, 800, true))
-	b.axe(s.Name()+" 320 dark", nil)
-	if s.State == "typical" {
-		b.must(chromium.Look(1280, 900, true))
-		b.axe(s.Name()+" 1280 dark", colourRules)
-		b.must(chromium.Look(320, 800, false))
-		b.axe(s.Name()+" 320 light", colourRules)
+	for _, l := range looks(s) {
+		b.must(chromium.Look(l.width, 900, l.dark))
+		b.axe(fmt.Sprintf("%s %d dark=%v", s.Name(), l.width, l.dark), l.rules)
 	}
+	b.must(chromium.Look(1280, 900, false))
+	b.none(s.Name()+" 1280", "probe.wide()", "probe.targets(44, 44)")
 	b.must(chromium.Look(320, 800, false))
 	b.none(s.Name()+" 320", "probe.wide()")
 	b.must(chromium.Look(390, 800, false))

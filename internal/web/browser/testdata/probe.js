@@ -58,6 +58,14 @@ globalThis.probe = (() => {
 		return out.length > 4 ? [...out.slice(0, 3), `and ${out.length - 3} more too small to press`] : out;
 	};
 
+	// Bars that stay in sight while the page moves under them.
+	const floats = (e) => {
+		for (let p = e; p && p !== document.body; p = p.parentElement) {
+			if (/sticky|fixed/.test(getComputedStyle(p).position) || p.tagName === "THEAD") return true;
+		}
+		return false;
+	};
+
 	// Text that is cut off, or lies over other text.
 	const crowded = () => {
 		const out = [], boxes = [];
@@ -66,7 +74,7 @@ globalThis.probe = (() => {
 			const own = [...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim());
 			const s = getComputedStyle(e);
 			if (own && /hidden|clip/.test(s.overflowX + s.overflowY) && (e.scrollWidth > e.clientWidth + 2 || e.scrollHeight > e.clientHeight + 2)) out.push(`${name(e)} is cut off`);
-			if (!own || e.closest("nav.bar") || s.position === "sticky" || e.closest("thead") || e.closest("[data-floats]")) continue;
+			if (!own || floats(e)) continue;
 			const range = document.createRange();
 			for (const n of e.childNodes) if (n.nodeType === 3 && n.data.trim()) {
 				range.selectNodeContents(n);
