@@ -243,6 +243,15 @@ func (p *startFeedPage) Strengths() []Option {
 	return out
 }
 
+// MixerNow is the mixer in the units of the page; what cannot be read stays as typed.
+func (p *startFeedPage) MixerNow() string {
+	e, err := units.EnterVolumeIn(p.Mixer, p.S.VolumeCol().Unit, p.S.Locale())
+	if err != nil {
+		return p.Mixer
+	}
+	return p.S.VolumeBig(e.Q)
+}
+
 // startFeed is the fourth step: feed and tank.
 func (s *Server) startFeed(w http.ResponseWriter, r *http.Request) {
 	p := startFeedPage{startBase: s.startBase(r, 4)}
