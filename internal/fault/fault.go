@@ -32,12 +32,13 @@ const (
 	NoRoom                    // disk full
 	Unreachable               // a server or place that does not answer
 	Usage                     // wrong use of a command
+	Stopped                   // the keeper stopped it
 )
 
 var names = [...]string{
 	"internal", "not understood", "out of range", "not known here", "missing",
 	"not found", "conflict", "unsafe", "won't fit", "damaged", "busy", "no room",
-	"unreachable", "usage",
+	"unreachable", "usage", "stopped",
 }
 
 func (k Kind) String() string {

@@ -1,6 +1,11 @@
 package feeding
 
-import "cmp"
+import (
+	"cmp"
+	"math/bits"
+
+	"larder/internal/fault"
+)
 
 // How a plan is made
 //
@@ -48,12 +53,35 @@ import "cmp"
 //
 // Equal problems give equal plans, whatever the order of their rows. Seed is
 // recorded; this planner draws no lots.
-func Make(p Problem) (Plan, error) {
+func Make(p Problem) (Plan, error) { return MakeWatched(p, nil) }
+
+// Watch is told how far the work is: done parts of so many. When it answers
+// false the work stops. It is called some hundred times in a long work, from the
+// goroutine that works. How many parts there are may grow while it goes on.
+type Watch func(done, of int) (goOn bool)
+
+// MakeWatched is [Make] under the eyes of watch (nil = nobody's), and with the
+// same result. Stopped, it gives fault.Stopped and no plan.
+func MakeWatched(p Problem, watch Watch) (Plan, error) {
 	j, err := prepare(&p)
 	if err != nil {
 		return Plan{}, err
 	}
-	return j.write(j.best()), nil
+	j.watch = watch
+	best := j.best()
+	if j.stopped {
+		return Plan{}, &fault.Error{Kind: fault.Stopped, Op: "feeding.Make", Say: "stopped before there was a plan", Hint: "nothing was changed; ask again when you like"}
+	}
+	return j.write(best), nil
+}
+
+// goOn notes one more day gone through, and tells whether to go on.
+func (j *job) goOn() bool {
+	j.done++
+	if j.watch != nil && !j.stopped && !j.watch(j.done, max(j.ahead, j.done)) {
+		j.stopped = true
+	}
+	return !j.stopped
 }
 
 // manners are the ways tried, the eager one first. Large problems try only the
@@ -97,6 +125,7 @@ func (j *job) best() *run {
 	}
 	var best *run
 	var score mark
+	j.ahead = j.days * len(j.manners())
 	for _, how := range j.manners() {
 		r := j.newRun(how, nil, nil).season()
 		if s := r.mark(); best == nil || s.less(score) {
@@ -107,6 +136,7 @@ func (j *job) best() *run {
 		return best
 	}
 	order := j.ranking()
+	j.ahead += j.days * (2 + bits.Len(uint(exactness(len(order)))))
 	first := j.firstThings(best.how, order)
 	if k, f := best.served(order), first.served(order); f > k || f == k && first.mark().less(score) {
 		return first

@@ -76,6 +76,9 @@ func (j *job) newRun(how manner, serve []bool, rank []int) *run {
 // season runs all days.
 func (r *run) season() *run {
 	for d := range r.days {
+		if !r.goOn() {
+			break
+		}
 		t := r.pack(d)
 		r.commit(d, &t)
 	}

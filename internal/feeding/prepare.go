@@ -23,6 +23,11 @@ type job struct {
 	day   tick // working time of a day
 	loads int  // most loads a day
 	mix   mixer
+
+	// Told to whoever watches: days gone through, of those foreseen.
+	watch       Watch
+	done, ahead int
+	stopped     bool
 }
 
 // site is one hive as the planner counts it.

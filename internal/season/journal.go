@@ -1,6 +1,7 @@
 package season
 
 import (
+	"maps"
 	"slices"
 
 	"larder/internal/fault"
@@ -256,6 +257,16 @@ func (j *Journal) Now() *State {
 	j.live.refold(j, j.dirty)
 	clear(j.dirty)
 	return j.live
+}
+
+// Frozen gives the state by all that is known as one that stays: it may be kept
+// and read, by several goroutines too, while the Journal goes on.
+func (j *Journal) Frozen() *State {
+	st := *j.Now()
+	st.yards, st.colonies, st.weather, st.roads = maps.Clone(st.yards), maps.Clone(st.colonies), maps.Clone(st.weather), maps.Clone(st.roads)
+	st.batches, st.purchases, st.plans = maps.Clone(st.batches), maps.Clone(st.purchases), maps.Clone(st.plans)
+	st.chores, st.values = maps.Clone(st.chores), maps.Clone(st.values)
+	return &st
 }
 
 // AsOf gives the state as it was believed at asOf: only what had been seen and

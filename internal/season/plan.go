@@ -35,13 +35,33 @@ type YardStop struct {
 // and batches. The same facts, moment and seed give the same plan. Faults:
 // fault.Missing when something needed has not been told (a tank, say).
 func (st *State) Plan(at units.Moment, seed uint64) (Planned, error) {
-	return st.plan(at, seed, nil)
+	return st.plan(at, seed, nil, nil)
 }
 
-func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool) (Planned, error) {
+// Watch is told how far the making of a plan is. When it answers false the
+// making stops with fault.Stopped.
+type Watch func(Progress) (goOn bool)
+
+// Progress is how far a longer piece of work is.
+type Progress struct {
+	Stage    string // "judge" colonies, then "plan" days
+	Done, Of int
+}
+
+// PlanWatched is [State.PlanFor] under the eyes of watch, and with the same
+// result.
+func (st *State) PlanWatched(at units.Moment, seed uint64, skip map[string]bool, watch Watch) (Planned, error) {
+	return st.plan(at, seed, skip, watch)
+}
+
+func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch Watch) (Planned, error) {
 	b := st.bench(at)
 	var short []Short
-	for _, c := range st.Colonies() {
+	all := st.Colonies()
+	for i, c := range all {
+		if watch != nil && i%50 == 0 && !watch(Progress{"judge", i, len(all)}) {
+			return Planned{}, fault.New(fault.Stopped, "", "stopped before there was a plan").WithHint("nothing was changed; ask again when you like")
+		}
 		if c.State == apiary.Alive && !skip[c.ID] {
 			short = append(short, b.short(c))
 		}
@@ -50,7 +70,11 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool) (Plann
 	if err != nil {
 		return Planned{}, err
 	}
-	plan, err := feeding.Make(p)
+	var look feeding.Watch
+	if watch != nil {
+		look = func(done, of int) bool { return watch(Progress{"plan", done, of}) }
+	}
+	plan, err := feeding.MakeWatched(p, look)
 	if err != nil {
 		return Planned{}, err
 	}

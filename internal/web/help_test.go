@@ -47,6 +47,9 @@ func newSiteWith(t *testing.T, now time.Time, o Options, facts ...season.Fact) *
 		t.Fatal(err)
 	}
 	o.Book, o.Now, o.NewID = s.book, func() time.Time { return now }, s.newID
+	if o.Patience == 0 {
+		o.Patience = time.Minute
+	}
 	o.Log = slog.New(slog.NewTextHandler(testLog{t}, nil))
 	srv, err := New(context.Background(), o)
 	if err != nil {

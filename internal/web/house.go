@@ -23,19 +23,14 @@ type house struct {
 	version uint64 // of the facts: one more with each Append
 	groups  map[string]group
 	order   []string // of groups, oldest first
-	cache   map[string]cached
+	cache   map[string]*task
+	frozen  *season.State // of this version; nil = not asked for yet
 }
 
 // group is what one act wrote: what one Undo takes back.
 type group struct {
 	Says string // message key
 	IDs  []season.ID
-}
-
-type cached struct {
-	version uint64
-	day     units.Day
-	value   any
 }
 
 // keepGroups is how many acts can be undone from the status line; older ones are
@@ -47,7 +42,7 @@ func openHouse(ctx context.Context, book season.Book, now func() time.Time, newI
 	if err != nil {
 		return nil, err
 	}
-	h := &house{book: book, journal: season.NewJournal(), now: now, newID: newID, groups: map[string]group{}, cache: map[string]cached{}}
+	h := &house{book: book, journal: season.NewJournal(), now: now, newID: newID, groups: map[string]group{}, cache: map[string]*task{}}
 	if _, err := h.journal.Add(facts...); err != nil {
 		return nil, fault.Wrap(err, "open house")
 	}
@@ -93,6 +88,7 @@ func (h *house) appendLocked(ctx context.Context, says string, facts []season.Fa
 		return "", err
 	}
 	h.version++
+	h.frozen = nil
 	g := group{Says: says}
 	for _, f := range facts {
 		g.IDs = append(g.IDs, f.ID)
@@ -130,31 +126,4 @@ func (h *house) undo(ctx context.Context, act string) (string, error) {
 		facts = append(facts, h.fact(units.Moment{}, "", season.Strike{Fact: g.IDs[i], Why: "undone"}))
 	}
 	return h.append(ctx, "undone", facts...)
-}
-
-// remember gives the kept value of key, or makes it with f and keeps it until
-// the facts or the day change.
-func remember[V any](h *house, key string, f func(st *season.State, at units.Moment) V) V {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	st := h.journal.Now()
-	at := h.at(st)
-	if c, ok := h.cache[key]; ok && c.version == h.version && c.day == at.Day() {
-		if v, ok := c.value.(V); ok {
-			return v
-		}
-	}
-	v := f(st, at)
-	if len(h.cache) > 64 { // what-ifs: the oldest facts' answers go first
-		for k, c := range h.cache {
-			if c.version != h.version || c.day != at.Day() {
-				delete(h.cache, k)
-			}
-		}
-		if len(h.cache) > 64 {
-			clear(h.cache)
-		}
-	}
-	h.cache[key] = cached{h.version, at.Day(), v}
-	return v
 }

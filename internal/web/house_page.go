@@ -57,7 +57,10 @@ func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage 
 	}
 	s.house.mu.Unlock()
 	report := remember(s.house, "report", func(*season.State, units.Moment) season.Report {
-		return season.Count(s.house.journal.Facts(units.Moment{}))
+		s.house.mu.Lock()
+		facts := s.house.journal.Facts(units.Moment{})
+		s.house.mu.Unlock()
+		return season.Count(facts)
 	})
 	p.Count, p.Kinds, p.Since = report.Facts, report.Kinds, report.First
 	for _, g := range season.SettingGroups() {

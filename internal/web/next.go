@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -46,7 +47,7 @@ func (s *Server) next(w http.ResponseWriter, r *http.Request) {
 		t := s.troubleOf(&p.Base, err, "")
 		p.NoPlan = &t
 	}
-	jobs := remember(s.house, "jobs", func(st *season.State, at units.Moment) []season.Job { return st.Jobs(at, plan) })
+	jobs := remember(s.house, fmt.Sprintf("jobs %p", plan), func(st *season.State, at units.Moment) []season.Job { return st.Jobs(at, plan) })
 	rows := nextRows
 	if r.URL.Query().Get("all") != "" {
 		rows = len(jobs)

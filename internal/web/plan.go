@@ -35,7 +35,7 @@ func (p *planPage) Tried(key string) string { return p.Changes[key] }
 // reason.
 func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 	q := r.URL.Query()
-	p := planPage{Base: s.base(r, "plan", "title.plan"), Changes: map[string]string{}, Now: map[string]string{}, Skip: q["skip"]}
+	p := planPage{Base: s.base(r, "plan", "title.plan"), Changes: s.tried(r), Now: map[string]string{}, Skip: q["skip"]}
 	s.house.view(func(st *season.State, _ units.Moment) {
 		p.Names = yardNames(st)
 		p.Out = st.Plans()
@@ -44,15 +44,7 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 		}
 	})
 	code := http.StatusOK
-	for _, k := range whatIfs {
-		if v := strings.TrimSpace(q.Get(k)); v != "" && v != p.Now[k] {
-			p.Changes[k] = s.canonical(&p.Base, k, v)
-		}
-	}
-	skip := map[string]bool{}
-	for _, id := range p.Skip {
-		skip[id] = true
-	}
+	skip := leftOut(p.Skip)
 	var err error
 	if p.Plan, err = s.planFor(skip, nil); err != nil {
 		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
@@ -68,14 +60,34 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 	s.show(w, code, "plan", &p)
 }
 
+// tried gives the settings a request asks to try out, where they differ from
+// those in force.
+func (s *Server) tried(r *http.Request) map[string]string {
+	q, out := r.URL.Query(), map[string]string{}
+	var st units.Style
+	now := map[string]string{}
+	s.house.view(func(state *season.State, _ units.Moment) {
+		st = state.Settings.Style()
+		for _, k := range whatIfs {
+			now[k] = state.Value(k)
+		}
+	})
+	for _, k := range whatIfs {
+		if v := strings.TrimSpace(q.Get(k)); v != "" && v != now[k] {
+			out[k] = canonical(st, k, v)
+		}
+	}
+	return out
+}
+
 // canonical writes a tried value as settings are written: amounts with their
 // unit in the keeper's units. What cannot be read is passed on and refused with
 // a sentence.
-func (s *Server) canonical(b *Base, key, v string) string {
-	l := b.S.Locale()
+func canonical(st units.Style, key, v string) string {
+	l := st.Locale()
 	switch key {
 	case "rig.tank":
-		if e, err := units.EnterVolumeIn(v, b.S.VolumeCol().Unit, l); err == nil {
+		if e, err := units.EnterVolumeIn(v, st.VolumeCol().Unit, l); err == nil {
 			return e.String()
 		}
 	}
@@ -85,10 +97,11 @@ func (s *Server) canonical(b *Base, key, v string) string {
 // planFor plans with what is asked: colonies to skip, settings tried out. It is
 // worked out once for each state of the facts.
 func (s *Server) planFor(skip map[string]bool, changes map[string]string) (*season.Planned, error) {
-	type answer struct {
-		p   *season.Planned
-		err error
-	}
+	return wait[*season.Planned](s.planTask(skip, changes))
+}
+
+// planTask starts the plan that [Server.planFor] gives.
+func (s *Server) planTask(skip map[string]bool, changes map[string]string) *task {
 	key := url.Values{}
 	for id, on := range skip {
 		if on {
@@ -99,7 +112,10 @@ func (s *Server) planFor(skip map[string]bool, changes map[string]string) (*seas
 	for k, v := range changes {
 		key.Set(k, v)
 	}
-	a := remember(s.house, "plan?"+key.Encode(), func(st *season.State, at units.Moment) answer {
+	return s.house.begin("plan?"+key.Encode(), func(st *season.State, at units.Moment, look season.Watch) any {
+		if s.options.Held != nil {
+			s.options.Held(look)
+		}
 		if len(changes) > 0 {
 			var tried []season.Setting
 			for _, k := range whatIfs {
@@ -109,14 +125,16 @@ func (s *Server) planFor(skip map[string]bool, changes map[string]string) (*seas
 			}
 			t, err := st.SupposeSettings(tried...)
 			if err != nil {
-				return answer{err: err}
+				return err
 			}
 			st = t
 		}
-		p, err := st.PlanFor(at, planSeed, skip)
-		return answer{&p, err}
+		p, err := st.PlanWatched(at, planSeed, skip, look)
+		if err != nil {
+			return err
+		}
+		return &p
 	})
-	return a.p, a.err
 }
 
 // planSeed is the seed of every plan on the screens; the command line can take

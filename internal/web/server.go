@@ -30,6 +30,12 @@ type Options struct {
 	// Export writes all facts as a folder in a "zip" or as "xlsx"; nil = not from
 	// here.
 	Export func(ctx context.Context, w io.Writer, form string) error
+	// Patience is how long a reader waits for a page before he is shown how far
+	// the work is; 0 = the usual.
+	Patience time.Duration
+	// Held, when not nil, is called before a plan is worked out: the storybook and
+	// the tests hold the work there, to look at it.
+	Held func(look season.Watch)
 }
 
 // Server serves the screens of one book.
@@ -50,6 +56,7 @@ type Server struct {
 	trial         atomic.Pointer[Server] // the example, while it is looked at
 	beside        bool                   // this is such a trial: one can leave it
 	backup        backups
+	patience      time.Duration
 }
 
 // New reads the book and makes its server.
@@ -65,6 +72,9 @@ func New(ctx context.Context, o Options) (*Server, error) {
 		hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
 	for _, name := range o.Hosts {
 		s.hosts[name] = true
+	}
+	if s.patience = o.Patience; s.patience == 0 {
+		s.patience = usualPatience
 	}
 	s.epoch = o.NewID().String()
 	s.handler = s.guard(s.routes())

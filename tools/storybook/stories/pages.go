@@ -201,6 +201,7 @@ var pages = []page{
 		Story{State: "heft", Path: "/sheets/heft"},
 		Story{State: "hives", Path: "/sheets/hives"},
 		Story{State: "yards", Path: "/sheets/yards"}),
+	only("working", "working", "/plan"),
 	{screen: "fail", more: []Story{
 		{State: "no-such-load", Path: "/load/99", Code: http.StatusNotFound},
 		{State: "no-such-hive", Path: "/hives/nobody", Code: http.StatusNotFound},

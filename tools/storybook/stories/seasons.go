@@ -19,10 +19,25 @@ import (
 
 // told is a season and when it is looked at.
 type told struct {
-	facts   []season.Fact
-	now     func() time.Time
-	example bool
-	acts    []Story // what the keeper did on the screens before they are looked at
+	facts    []season.Fact
+	now      func() time.Time
+	example  bool
+	acts     []Story                 // what the keeper did on the screens before they are looked at
+	patience time.Duration           // 0 = a minute: only the page of progress is shown sooner
+	held     func(look season.Watch) // what holds up the plan, nil = nothing
+}
+
+// working is the example season on a machine that takes its time: its plan is
+// never ready.
+func working() (told, error) {
+	t, err := exampleSeason(0)
+	t.patience = time.Millisecond
+	t.held = func(look season.Watch) {
+		for look(season.Progress{Stage: "plan", Done: 38, Of: 120}) {
+			time.Sleep(50 * time.Millisecond)
+		}
+	}
+	return t, err
 }
 
 // seasonNames are the seasons every page has a story of, in order.
@@ -39,6 +54,8 @@ var seasons = map[string]func() (told, error){
 	"sixty":    func() (told, error) { return many(4, 15) },
 	"thousand": func() (told, error) { return many(40, 25) },
 	"stale":    func() (told, error) { return exampleSeason(26) },
+
+	"working": working,
 
 	"out":    after(Story{Path: "/plan/out", Form: url.Values{}}),
 	"pasted": after(Story{Path: "/readings/paste/save", Form: pasteForm}),

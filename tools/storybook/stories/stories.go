@@ -9,6 +9,7 @@
 package stories
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"net/http"
@@ -16,6 +17,7 @@ import (
 	"net/url"
 	"strings"
 	"sync"
+	"time"
 
 	"larder/internal/season"
 	"larder/internal/web"
@@ -131,7 +133,7 @@ func open(name string, t told) (*web.Server, error) {
 	if err := book.Append(context.Background(), t.facts...); err != nil {
 		return nil, fmt.Errorf("season %s: %w", name, err)
 	}
-	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example})
+	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example, Patience: cmp.Or(t.patience, time.Minute), Held: t.held})
 	if err != nil {
 		return nil, err
 	}

@@ -13,6 +13,7 @@ import (
 
 // unpaged are the GET routes that answer with something else than a page.
 var unpaged = map[string]bool{
+	"GET /working/{id}":         true, // told to the script of the page of progress
 	"GET /assets/{name}":        true,
 	"GET /hive/{id}":            true, // leads on to the hive's page
 	"GET /yard/{id}":            true,
