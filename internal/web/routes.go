@@ -92,7 +92,7 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /given/{id}/strike", s.strikeGift)
 
 	m.HandleFunc("GET /sheets", s.slow(s.needsPlan, s.sheets))
-	m.HandleFunc("GET /sheets/{kind}", s.slow(s.needsPlan, s.sheetPrint))
+	m.HandleFunc("GET /sheets/{kind}", s.slow(s.needsPrint, s.sheetPrint))
 	m.HandleFunc("GET /hive/{id}", s.hiveCode)
 	m.HandleFunc("GET /yard/{id}", s.yardCode)
 

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"fmt"
 	"html/template"
 	"mime"
 	"net/http"
@@ -24,82 +25,99 @@ type printPage struct {
 	PDF   string
 }
 
+// drawn is what was drawn for one request: a page's body or a PDF.
+type drawn struct {
+	page printPage
+	file string // name of the PDF
+	pdf  []byte
+}
+
 // sheetPrint gives one sheet, or all of a day: as a page to print, or with
 // ".pdf" as a PDF. Both are made from the same value.
 func (s *Server) sheetPrint(w http.ResponseWriter, r *http.Request) {
-	kind, pdf := strings.CutSuffix(r.PathValue("kind"), ".pdf")
-	p := printPage{Base: s.base(r, "print", "title.sheets")}
-	q := r.URL.Query()
-	docs, err := s.docs(&p.Base, r, kind, q)
-	if err == nil && q.Get("paper") != "" {
-		p.Paper, err = sheet.ReadPaper(q.Get("paper"))
-	}
+	d, err := wait[*drawn](s.printTask(r))
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	if p.Paper == "" {
-		p.Paper = sheet.A4
-		if p.S.System == units.US {
-			p.Paper = sheet.Letter
-		}
-	}
-	p.Name = docs[0].Kind + ": " + docs[0].Name
-	file := docs[0].File
-	if kind == "day" {
-		file = sheet.FileName("sheets", q.Get("day"))
-		p.Name = p.T("sheets.all", "Day", docs[0].When)
-		if d, err := units.ParseDay(q.Get("day")); err == nil {
-			p.Name = p.T("sheets.all", "Day", p.S.DayYear(d))
-		}
-	}
-	if pdf {
-		s.sendPDF(w, &p, file, docs)
-	} else {
-		s.sendPage(w, &p, kind, r.URL.RawQuery, docs)
-	}
-	s.prints.note(kind+"?"+q.Encode(), s.house, p.Facts)
-}
-
-func (s *Server) sendPDF(w http.ResponseWriter, p *printPage, file string, docs []sheet.Doc) {
-	var buf bytes.Buffer
-	err := sheet.PDF(&buf, sheet.Print{Paper: p.Paper, Title: p.Name, Lang: p.Lang, Made: p.Facts.Time()}, docs...)
-	if err != nil {
-		s.log.Error("pdf", "file", file, "err", err)
-		http.Error(w, "This sheet could not be printed. Nothing was changed by this.", http.StatusInternalServerError)
+	kind, pdf := strings.CutSuffix(r.PathValue("kind"), ".pdf")
+	s.prints.note(kind+"?"+r.URL.Query().Encode(), s.house, d.page.Facts)
+	if !pdf {
+		p := d.page
+		p.Base = s.base(r, "print", "title.sheets")
+		s.show(w, http.StatusOK, "print", &p)
 		return
 	}
 	h := w.Header()
 	h.Set("Content-Type", "application/pdf")
-	h.Set("Content-Disposition", mime.FormatMediaType("inline", map[string]string{"filename": file + ".pdf"}))
-	h.Set("Content-Length", strconv.Itoa(buf.Len()))
-	_, _ = buf.WriteTo(w) // the reader may have gone: nothing to be done
+	h.Set("Content-Disposition", mime.FormatMediaType("inline", map[string]string{"filename": d.file + ".pdf"}))
+	h.Set("Content-Length", strconv.Itoa(len(d.pdf)))
+	_, _ = w.Write(d.pdf) // the reader may have gone: nothing to be done
 }
 
-func (s *Server) sendPage(w http.ResponseWriter, p *printPage, kind, query string, docs []sheet.Doc) {
-	body, err := sheet.HTML(p.Paper, docs...)
-	if err != nil {
-		s.log.Error("sheet", "kind", kind, "err", err)
-		http.Error(w, "This sheet could not be drawn. Nothing was changed by this.", http.StatusInternalServerError)
-		return
+// needsPrint starts the plan, and what is drawn from it.
+func (s *Server) needsPrint(r *http.Request) []*task {
+	return append(s.needsPlan(r), s.printTask(r))
+}
+
+// printTask starts the drawing of what is asked for.
+func (s *Server) printTask(r *http.Request) *task {
+	kind, pdf := strings.CutSuffix(r.PathValue("kind"), ".pdf")
+	b, q, query := s.base(r, "print", "title.sheets"), r.URL.Query(), r.URL.RawQuery
+	address := q.Get("address")
+	if address == "" {
+		address = "http://" + r.Host
 	}
-	p.Body, p.PDF = body, "/sheets/"+kind+".pdf?"+query
-	s.show(w, http.StatusOK, "print", p)
+	return s.house.begin(fmt.Sprintf("print %t %s %s %s", pdf, kind, address, query), func(st *season.State, at units.Moment, look season.Watch) any {
+		p := printPage{Base: b}
+		p.Facts = at
+		docs, err := s.docs(&b, st, at, kind, address, q, look)
+		if err == nil && q.Get("paper") != "" {
+			p.Paper, err = sheet.ReadPaper(q.Get("paper"))
+		}
+		if err != nil {
+			return err
+		}
+		if p.Paper == "" {
+			p.Paper = sheet.A4
+			if b.S.System == units.US {
+				p.Paper = sheet.Letter
+			}
+		}
+		d := &drawn{file: docs[0].File}
+		p.Name = docs[0].Kind + ": " + docs[0].Name
+		if kind == "day" {
+			d.file = sheet.FileName("sheets", q.Get("day"))
+			p.Name = b.T("sheets.all", "Day", docs[0].When)
+			if day, err := units.ParseDay(q.Get("day")); err == nil {
+				p.Name = b.T("sheets.all", "Day", b.S.DayYear(day))
+			}
+		}
+		if pdf {
+			var buf bytes.Buffer
+			err = sheet.PDF(&buf, sheet.Print{Paper: p.Paper, Title: p.Name, Lang: b.Lang, Made: at.Time()}, docs...)
+			d.pdf = buf.Bytes()
+		} else {
+			p.Body, err = sheet.HTML(p.Paper, docs...)
+			p.PDF = "/sheets/" + kind + ".pdf?" + query
+		}
+		if err != nil {
+			return fault.Wrap(err, "print "+kind)
+		}
+		d.page = p
+		return d
+	})
 }
 
 // docs makes the sheets that are asked for.
-func (s *Server) docs(b *Base, r *http.Request, kind string, q url.Values) ([]sheet.Doc, error) {
-	src := sheet.Source{Style: b.S, T: b.T, Short: s.shorts()}
+func (s *Server) docs(b *Base, st *season.State, at units.Moment, kind, address string, q url.Values, look season.Watch) ([]sheet.Doc, error) {
+	src := sheet.Source{Style: b.S, T: b.T, Short: s.shorts(), State: st, At: at}
 	if b.Lang != "en" && b.Lang != "" {
 		src.En = func(key string, args ...any) string { return b.sc.texts.message("en", key, args) }
 	}
 	var err error
 	if src.Sack, err = readSack(b, q.Get("sack")); err != nil {
 		return nil, err
-	}
-	address := q.Get("address")
-	if address == "" {
-		address = "http://" + r.Host
 	}
 	if src.Base, err = readAddress(address); err != nil {
 		return nil, err
@@ -110,11 +128,7 @@ func (s *Server) docs(b *Base, r *http.Request, kind string, q url.Values) ([]sh
 	} else if needsPlan[kind] {
 		return nil, planErr
 	}
-	var docs []sheet.Doc
-	s.house.view(func(st *season.State, at units.Moment) {
-		src.State, src.At = st, at
-		docs, err = sheetsOf(&src, kind, q)
-	})
+	docs, err := sheetsOf(&src, kind, q, look)
 	if err == nil && len(docs) == 0 {
 		err = fault.New(fault.Missing, kind, "there is nothing to print").WithHint("see Sheets for what it lacks")
 	}
@@ -124,7 +138,7 @@ func (s *Server) docs(b *Base, r *http.Request, kind string, q url.Values) ([]sh
 // needsPlan are the kinds that are made from a plan.
 var needsPlan = map[string]bool{"day": true, "batch": true, "load": true, "yard": true, "shopping": true}
 
-func sheetsOf(src *sheet.Source, kind string, q url.Values) ([]sheet.Doc, error) {
+func sheetsOf(src *sheet.Source, kind string, q url.Values, look season.Watch) ([]sheet.Doc, error) {
 	one := func(d sheet.Doc, err error) ([]sheet.Doc, error) { return []sheet.Doc{d}, err }
 	number := func() int {
 		n, err := strconv.Atoi(q.Get("n"))
@@ -150,9 +164,9 @@ func sheetsOf(src *sheet.Source, kind string, q url.Values) ([]sheet.Doc, error)
 	case "shopping":
 		return one(sheet.Shopping(src))
 	case "heft":
-		return eachYard(src, q.Get("yard"), sheet.HeftSheet)
+		return eachYard(src, q.Get("yard"), look, sheet.HeftSheet)
 	case "hives":
-		return eachYard(src, q.Get("yard"), sheet.HiveLabels)
+		return eachYard(src, q.Get("yard"), look, sheet.HiveLabels)
 	case "yards":
 		return one(sheet.YardLabels(src))
 	}
@@ -160,13 +174,17 @@ func sheetsOf(src *sheet.Source, kind string, q url.Values) ([]sheet.Doc, error)
 }
 
 // eachYard makes a sheet for one yard, or for every yard with hives.
-func eachYard(src *sheet.Source, yard string, of func(*sheet.Source, string) (sheet.Doc, error)) ([]sheet.Doc, error) {
+func eachYard(src *sheet.Source, yard string, look season.Watch, of func(*sheet.Source, string) (sheet.Doc, error)) ([]sheet.Doc, error) {
 	if yard != "" {
 		d, err := of(src, yard)
 		return []sheet.Doc{d}, err
 	}
 	var docs []sheet.Doc
-	for _, y := range src.State.Yards() {
+	yards := src.State.Yards()
+	for i, y := range yards {
+		if !look(season.Progress{Stage: "print", Done: i, Of: len(yards)}) {
+			return nil, fault.New(fault.Stopped, "", "stopped before it was printed").WithHint("nothing was changed; ask again when you like")
+		}
 		if !anyIn(src.Short, y.ID) {
 			continue
 		}

@@ -119,6 +119,16 @@ func Open(name string) (*web.Server, error) {
 	return open(name, t)
 }
 
+// OpenHeld is Open with a reader of little patience and plans that held holds up.
+func OpenHeld(name string, patience time.Duration, held func(look season.Watch)) (*web.Server, error) {
+	t, err := seasons[name]()
+	if err != nil {
+		return nil, fmt.Errorf("season %s: %w", name, err)
+	}
+	t.patience, t.held = patience, held
+	return open(name, t)
+}
+
 // OpenMany makes a server for so many yards with so many hives each.
 func OpenMany(yards, hives int) (*web.Server, error) {
 	t, err := many(yards, hives)
