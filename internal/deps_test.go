@@ -35,6 +35,8 @@ season: feeding ledger verify
 season/booktest: season
 manual:
 postgres/pgtest: season
+access: fault
+access/homecert: fault
 
 weather/demodata:
 weather/remote: weather season
@@ -42,8 +44,8 @@ folder: season
 sqlite: season
 postgres: season
 sheet: season
-web: season sheet manual
-cli: web season season/booktest folder sqlite postgres sheet weather/remote weather/demodata manual cli/example
+web: season sheet access manual
+cli: web season season/booktest folder sqlite postgres sheet access access/homecert weather/remote weather/demodata manual cli/example
 cli/example: season weather/demodata
 `
 

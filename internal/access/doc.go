@@ -1,0 +1,14 @@
+// Package access knows who may come in from another device: the owner's
+// password and his logins, the phones that were paired, and the codes that pair
+// them.
+//
+// Rules. No secret is kept in the clear: the password is kept as an argon2id
+// hash, the tokens of logins and phones as SHA-256 of 256 random bits. Secrets
+// are compared in constant time. A pairing code works once, within ten minutes,
+// and is kept in memory only. Guessing is slowed down, by address and overall.
+// A phone that was revoked stays on the list, so that it can be told why it is
+// not let in. Clock and randomness are handed in.
+//
+// It refuses to know HTTP, cookies and which page is for whom: that is web's.
+// It knows nothing of the book: [Store] is all it asks of a place to keep things.
+package access
