@@ -79,6 +79,9 @@ func (c col[B]) dashed() col[B]           { c.dash, c.need = true, true; return 
 func (c col[B]) or(a ...string) col[B]    { c.also = a; return c }
 func (c col[B]) void(blank string) col[B] { c.blank = blank; return c }
 
+// eg sets the example of a column.
+func (c col[B]) eg(example string) col[B] { c.example = example; return c }
+
 // within refuses amounts that cannot be, at the column they stand in. The
 // season would refuse them too, but only the first of a row.
 func (c col[B]) within(lo, hi float64, unit string, get func(*B) float64) col[B] {

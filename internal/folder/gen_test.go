@@ -11,6 +11,7 @@ import (
 	"larder/internal/ledger"
 	"larder/internal/season"
 	"larder/internal/stores"
+	"larder/internal/supplement"
 	"larder/internal/units"
 	"larder/internal/weather"
 )
@@ -244,10 +245,53 @@ var bodies = map[string]*rapid.Generator[any]{
 		if b.TempKnown {
 			b.Temp = units.Temp(rapid.Float64Range(-20, 90).Draw(t, "t"))
 		}
+		if coin.Draw(t, "used") {
+			b.Used = []ledger.Used{{Item: word.Draw(t, "i"), Lot: maybeWord.Draw(t, "ul"), Mass: massGen.Draw(t, "um")}}
+		}
 		return b
+	}),
+	"stock": rapid.Custom(func(t *rapid.T) any {
+		h := ledger.Handled{What: rapid.SampledFrom(ledger.Happenings()).Draw(t, "what"), Note: wildText.Draw(t, "n")}
+		if h.What != ledger.Opened && coin.Draw(t, "batch") {
+			h.Batch, h.Volume = word.Draw(t, "b"), volumeGen.Draw(t, "v")
+			return h
+		}
+		h.Item, h.Lot = word.Draw(t, "i"), maybeWord.Draw(t, "l")
+		switch {
+		case h.What == ledger.Opened:
+			h.Kept = maybeWord.Draw(t, "k")
+		case coin.Draw(t, "mass"):
+			h.Mass = massGen.Draw(t, "m")
+		default:
+			h.Volume = volumeGen.Draw(t, "v")
+		}
+		return h
+	}),
+	"label": rapid.Custom(func(t *rapid.T) any {
+		l := supplement.Label{Product: word.Draw(t, "p"), Authority: rapid.SampledFrom([]string{"", "the vet", "=x", " two\nlines "}).Draw(t, "a"),
+			Form:     rapid.SampledFrom([]supplement.Form{"", supplement.Powder, supplement.Liquid, "paste"}).Draw(t, "f"),
+			Medicine: rapid.SampledFrom([]supplement.YesNo{"", supplement.Yes, supplement.No}).Draw(t, "med")}
+		said := func(name string) supplement.Said {
+			return rapid.SampledFrom([]supplement.Said{supplement.NotCopied, supplement.Silent, supplement.Says}).Draw(t, name)
+		}
+		if coin.Draw(t, "dose") {
+			l.PerSyrup = supplement.Rule{Product: supplement.Amount{Mass: massGen.Draw(t, "m")}, Syrup: volumeGen.Draw(t, "v")}
+		}
+		l.Strongest = supplement.Term[units.Strength]{Said: said("s1"), Is: strengthGen.Draw(t, "s")}
+		l.OpenedDays = supplement.Term[supplement.Days]{Said: said("s2"), Is: supplement.Days(rapid.IntRange(-3, 400).Draw(t, "d"))}
+		l.Order = supplement.Term[[]string]{Said: said("s3"), Is: rapid.SampledFrom([][]string{nil, {"stir"}, {"a", "b"}, {"a;b"}, {" x "}}).Draw(t, "o")}
+		l.KeptWhere = supplement.Term[string]{Said: said("s4"), Is: rapid.SampledFrom([]string{"", "dark", "silent", "=x"}).Draw(t, "k")}
+		return l
+	}),
+	"spoon": rapid.Custom(func(t *rapid.T) any {
+		return supplement.Weighing{Product: word.Draw(t, "p"), Spoonfuls: rapid.IntRange(1, 9).Draw(t, "n"), Together: massGen.Draw(t, "m"), Holds: volumeGen.Draw(t, "v")}
 	}),
 	"purchase": rapid.Custom(func(t *rapid.T) any {
 		p := ledger.Purchase{Item: word.Draw(t, "i"), Lot: maybeWord.Draw(t, "l"), Mass: massGen.Draw(t, "m"), Volume: volumeGen.Draw(t, "v"), Price: moneyGen.Draw(t, "p"), Supplier: wildText.Draw(t, "s"), Note: wildText.Draw(t, "n")}
+		p.Goods = rapid.SampledFrom(append(ledger.AllGoods(), "")).Draw(t, "g")
+		if coin.Draw(t, "sack") {
+			p.Sack = massGen.Draw(t, "sk")
+		}
 		if coin.Draw(t, "bb") {
 			p.BestBefore = dayGen.Draw(t, "best")
 		}

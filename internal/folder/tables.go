@@ -26,7 +26,7 @@ var (
 // written and documented. Names of files and columns never change.
 var tables = []*table{
 	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
-	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, choresTable, batchesTable, purchasesTable,
+	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, choresTable, batchesTable, purchasesTable, stockTable, labelsTable, spoonsTable,
 	weatherTable, roadsTable, plansTable, strikesTable, otherTable,
 }
 
@@ -258,6 +258,7 @@ var batchesTable = tableOf("batches", "batch", "Syrup mixed: one row for each mi
 	known(sTemp, "temp", "temperature at which the volume was measured", "68 F", usualTemp, func(b *ledger.Batch) (*units.Temp, *bool) { return &b.Temp, &b.TempKnown }).or("temperature").void("not told; 0 is a temperature"),
 	list("lots", "lots of sugar and supplement that went in, with ; between them", "S-114; S-115", func(b *ledger.Batch) *[]string { return &b.Lots }).or("lot"),
 	text("note", "anything", "hose left to drain", func(b *ledger.Batch) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+	usedColumn,
 )
 
 var purchasesTable = tableOf("purchases", "purchase", "Sugar, feed and supplements bought.",
@@ -269,4 +270,6 @@ var purchasesTable = tableOf("purchases", "purchase", "Sugar, feed and supplemen
 	text("supplier", "who sold it", "the mill", func(b *ledger.Purchase) *string { return &b.Supplier }).or("from", "seller"),
 	day("best_before", "day printed on it", "2027-06-30", func(b *ledger.Purchase) *units.Day { return &b.BestBefore }).or("best before", "use by", "expires").void("not told"),
 	text("note", "anything", "40 bags", func(b *ledger.Purchase) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+	choice("goods", "what sort of thing it is", ledger.AllGoods(), nil, func(b *ledger.Purchase) *ledger.Goods { return &b.Goods }).void("told from its name").seldom(),
+	entered(sMass, "sack", "weight of one sack", "50 lb", usualMass, func(b *ledger.Purchase) *units.Entered[units.Mass] { return &b.Sack }).or("bag", "sack weight", "bag weight").void("not told").seldom(),
 )

@@ -279,6 +279,7 @@ var givenTable = ending(tableOf("given", "given", "Feed given: one row for each 
 	named("from", "frames: the colony that gave them", "12", func(b *ledger.Given) *string { return &b.From }),
 	named("plan", "plan it was on", "P3", func(b *ledger.Given) *string { return &b.Plan }).seldom(),
 	text("note", "anything", "spilled a little", func(b *ledger.Given) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+	named("lot", "fondant, dry sugar, protein: the lot it came from", "F-1", func(b *ledger.Given) *string { return &b.Lot }).seldom(),
 ).blaming(map[string]string{"litres": "volume", "kg": "mass", "strength": "strength"}), func(b *ledger.Given, r *row) error {
 	if !r.has("volume", "mass") && r.dashed("volume", "mass") {
 		r.skipped = true

@@ -28,6 +28,7 @@ type Given struct {
 	From     string                      `json:"from,omitzero"`     // Comb: the colony that gave it
 	Plan     string                      `json:"plan,omitzero"`     // id of the plan taken out, if it was on one
 	Note     string                      `json:"note,omitzero"`
+	Lot      string                      `json:"lot,omitzero"` // all but Syrup and Comb: the lot it came from
 }
 
 // NotFed says a planned fill was not made, and why.
@@ -65,6 +66,15 @@ type Batch struct {
 	TempKnown bool                        `json:"temp_known,omitzero"`
 	Lots      []string                    `json:"lots,omitzero"` // lots of sugar and supplement that went in
 	Note      string                      `json:"note,omitzero"`
+	Used      []Used                      `json:"used,omitzero"` // what else went in, by amount: supplements, feed from a drum
+}
+
+// Used is an amount of a bought thing that went into a batch.
+type Used struct {
+	Item   string                      `json:"item,omitzero"` // as it was bought: a supplement's is the product of its label
+	Lot    string                      `json:"lot,omitzero"`
+	Mass   units.Entered[units.Mass]   `json:"mass,omitzero"`   // or
+	Volume units.Entered[units.Volume] `json:"volume,omitzero"` // of a liquid
 }
 
 // Purchase is a delivery.
@@ -77,4 +87,59 @@ type Purchase struct {
 	Supplier   string                      `json:"supplier,omitzero"`
 	BestBefore units.Day                   `json:"best_before,omitzero"`
 	Note       string                      `json:"note,omitzero"`
+	Goods      Goods                       `json:"goods,omitzero"` // what sort of thing; "" = told from the words of Item
+	Sack       units.Entered[units.Mass]   `json:"sack,omitzero"`  // weight of one sack, to know how many to buy
+}
+
+// Goods is the sort of a bought thing, as far as stock has to tell them apart.
+type Goods string
+
+// The sorts. Sugar goes into batches; liquid feed is given as it is or goes
+// into batches; the others are given or dosed by their own name.
+const (
+	Sugar       Goods = "sugar"
+	LiquidFeed  Goods = "liquid"
+	FondantFeed Goods = "fondant"
+	ProteinFeed Goods = "protein"
+	Supplement  Goods = "supplement"
+	Other       Goods = "other"
+)
+
+// AllGoods lists the sorts.
+func AllGoods() []Goods {
+	return []Goods{Sugar, LiquidFeed, FondantFeed, ProteinFeed, Supplement, Other}
+}
+
+// Happening is what was done with something in the shed.
+type Happening string
+
+// What can be done. Used is what went another way than into a batch or a hive
+// (lent, eaten, sold); Counted is what was found on the shelf, whatever the
+// books say.
+const (
+	Opened    Happening = "opened"
+	Spilt     Happening = "spilt"
+	Back      Happening = "back" // syrup or feed that came home from the yard
+	Discarded Happening = "discarded"
+	UsedUp    Happening = "used"
+	Counted   Happening = "counted"
+)
+
+// Happenings lists what can be done.
+func Happenings() []Happening {
+	return []Happening{Opened, Spilt, Back, Discarded, UsedUp, Counted}
+}
+
+// Handled is one thing done in the shed with a lot that was bought, or with a
+// batch that was mixed: one of Item and Batch. A medicine's disposal has to be
+// written down with how and where; Note holds it.
+type Handled struct {
+	What   Happening                   `json:"what,omitzero"`
+	Item   string                      `json:"item,omitzero"`
+	Lot    string                      `json:"lot,omitzero"`
+	Batch  string                      `json:"batch,omitzero"`
+	Mass   units.Entered[units.Mass]   `json:"mass,omitzero"`   // not for Opened
+	Volume units.Entered[units.Volume] `json:"volume,omitzero"` // of a liquid
+	Kept   string                      `json:"kept,omitzero"`   // Opened: where it stands from then on
+	Note   string                      `json:"note,omitzero"`
 }

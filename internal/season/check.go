@@ -182,7 +182,7 @@ func checkReading(r stores.Reading) error {
 
 func checkGiven(g ledger.Given) error {
 	if err := first(needName("colony", g.Colony),
-		oneOf("feed", g.Feed, ledger.Syrup, ledger.Fondant, ledger.DrySugar, ledger.Comb, ledger.Protein),
+		goodName("lot", g.Lot), oneOf("feed", g.Feed, ledger.Syrup, ledger.Fondant, ledger.DrySugar, ledger.Comb, ledger.Protein),
 		between("litres", g.Volume.Q.L(), 0, 200), between("kg", g.Mass.Q.Kg(), 0, 200),
 		between("strength", float64(g.Strength), 0, 1)); err != nil {
 		return err
@@ -200,12 +200,26 @@ func checkGiven(g ledger.Given) error {
 }
 
 func checkBatch(b ledger.Batch) error {
+	for _, u := range b.Used {
+		if err := first(needName("item", u.Item), goodName("lot", u.Lot), notNegative("used", u.Mass.Q.Kg()), notNegative("used", u.Volume.Q.L())); err != nil {
+			return err
+		}
+		if u.Mass.IsZero() == u.Volume.IsZero() {
+			return fault.Newf(fault.Missing, b.ID, "how much %s went in is missing", u.Item).WithHint("a weight, or a volume of a liquid")
+		}
+	}
 	return first(needName("batch", b.ID), notNegative("batch volume", b.Volume.Q.L()), notNegative("sugar", b.Sugar.Q.Kg()),
 		notNegative("water", b.Water.Q.L()), between("strength", float64(b.Strength), 0, 1))
 }
 
 func checkPurchase(p ledger.Purchase) error {
-	return first(needName("item", p.Item), goodName("lot", p.Lot), notNegative("mass", p.Mass.Q.Kg()), notNegative("volume", p.Volume.Q.L()))
+	if err := first(needName("item", p.Item), goodName("lot", p.Lot), notNegative("mass", p.Mass.Q.Kg()), notNegative("volume", p.Volume.Q.L()), notNegative("sack", p.Sack.Q.Kg())); err != nil {
+		return err
+	}
+	if p.Goods == "" {
+		return nil
+	}
+	return oneOf("goods", p.Goods, ledger.AllGoods()...)
 }
 
 func checkWeather(d weather.Day) error {

@@ -9,6 +9,7 @@ import (
 	"larder/internal/fault"
 	"larder/internal/ledger"
 	"larder/internal/stores"
+	"larder/internal/supplement"
 	"larder/internal/units"
 	"larder/internal/weather"
 )
@@ -102,7 +103,7 @@ func several[B any](name string, about func(B, []Subject) []Subject, check func(
 // Subject is what a fact is about: the state of a subject follows from the
 // facts about it and nothing else.
 type Subject struct {
-	Sort string // "colony", "yard", "station", "setting", "road", "batch", "purchase", "plan", "strike"
+	Sort string // "colony", "yard", "station", "setting", "road", "batch", "purchase", "product", "plan", "strike"
 	Name string
 }
 
@@ -133,6 +134,9 @@ var (
 	})
 	batchKind    = one("batch", func(b ledger.Batch) Subject { return Subject{"batch", b.ID} }, checkBatch)
 	purchaseKind = one("purchase", func(b ledger.Purchase) Subject { return Subject{"purchase", b.Item} }, checkPurchase)
+	stockKind    = one("stock", aboutHandled, checkHandled)
+	labelKind    = one("label", func(b supplement.Label) Subject { return Subject{"product", b.Product} }, checkLabel)
+	spoonKind    = one("spoon", func(b supplement.Weighing) Subject { return Subject{"product", b.Product} }, checkWeighing)
 	weatherKind  = one("weather", func(b weather.Day) Subject { return Subject{"station", b.Station} }, checkWeather)
 	roadKind     = one("road", func(b Road) Subject { return Subject{"road", b.From + "\x00" + b.To} }, checkRoad)
 	settingKind  = one("setting", func(b Setting) Subject { return Subject{"setting", b.Key} }, checkSetting)
@@ -149,7 +153,7 @@ var (
 var kinds = []*kind{
 	yardKind, colonyKind, moveKind, stackKind, feederKind, uniteKind, splitKind, endKind, lookKind, readingKind, givenKind,
 	notFedKind, leftKind, takenKind, batchKind, purchaseKind, weatherKind, roadKind, settingKind, planKind, strikeKind,
-	choreKind,
+	choreKind, stockKind, labelKind, spoonKind,
 }
 
 // kindOfBody gives the kind of a body, nil for one that is none of ours. It is
@@ -200,6 +204,12 @@ func kindOfBody(body any) *kind {
 		return strikeKind
 	case apiary.Chore:
 		return choreKind
+	case ledger.Handled:
+		return stockKind
+	case supplement.Label:
+		return labelKind
+	case supplement.Weighing:
+		return spoonKind
 	}
 	return nil
 }
@@ -209,6 +219,15 @@ func aboutGiven(b ledger.Given, to []Subject) []Subject {
 		return append(to, colony(b.Colony), colony(b.From))
 	}
 	return append(to, colony(b.Colony))
+}
+
+// aboutHandled files what was done in the shed with what was bought of the item,
+// or with the batch.
+func aboutHandled(b ledger.Handled) Subject {
+	if b.Batch != "" {
+		return Subject{"batch", b.Batch}
+	}
+	return Subject{"purchase", b.Item}
 }
 
 var kindByName = func() map[string]*kind {

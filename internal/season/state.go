@@ -6,6 +6,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/ledger"
+	"larder/internal/supplement"
 	"larder/internal/units"
 	"larder/internal/weather"
 )
@@ -22,6 +23,10 @@ type State struct {
 	roads     map[[2]string]Road
 	batches   map[string]ledger.Batch
 	purchases map[string][]ledger.Purchase
+	goods     map[string][]*Fact // by item: what was bought and what was done with it
+	mixes     map[string][]*Fact // by batch: its mixing and what was done with it
+	labels    map[string]supplement.Label
+	spoons    map[string]supplement.Weighing
 	plans     map[string]PlanOut
 	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
 	values    map[string]string                  // settings in force
@@ -38,7 +43,8 @@ func newState(asOf units.Moment) *State {
 	return &State{
 		AsOf: asOf, yards: map[string]apiary.Yard{}, colonies: map[string]*Colony{},
 		weather: map[string][]weather.Day{}, roads: map[[2]string]Road{},
-		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, plans: map[string]PlanOut{},
+		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, goods: map[string][]*Fact{}, mixes: map[string][]*Fact{},
+		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{},
 		chores: map[string]map[string]units.Moment{},
 		values: map[string]string{}, Settings: DefaultSettings(),
 	}
@@ -66,8 +72,16 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 		case "batch":
 			b, ok := last[ledger.Batch](l)
 			put(st.batches, s.Name, b, ok)
+			put(st.mixes, s.Name, l, len(l) > 0)
 		case "purchase":
-			put(st.purchases, s.Name, every[ledger.Purchase](l), len(l) > 0)
+			p := every[ledger.Purchase](l)
+			put(st.purchases, s.Name, p, len(p) > 0)
+			put(st.goods, s.Name, l, len(l) > 0)
+		case "product":
+			x, ok := last[supplement.Label](l)
+			put(st.labels, s.Name, x, ok)
+			w, ok := last[supplement.Weighing](l)
+			put(st.spoons, s.Name, w, ok)
 		case "plan":
 			p, ok := last[PlanOut](l)
 			put(st.plans, s.Name, p, ok)
@@ -237,6 +251,33 @@ func (st *State) Purchases() []ledger.Purchase {
 	var out []ledger.Purchase
 	for _, k := range sortedKeys(st.purchases) {
 		out = append(out, st.purchases[k]...)
+	}
+	return out
+}
+
+// Labels lists the labels, by product.
+func (st *State) Labels() []supplement.Label { return sorted(st.labels) }
+
+// Label gives the label of a product, as it was last copied.
+func (st *State) Label(product string) (supplement.Label, bool) {
+	l, ok := st.labels[product]
+	return l, ok
+}
+
+// Spoon gives the spoon as it was last weighed with a product.
+func (st *State) Spoon(product string) (supplement.Weighing, bool) {
+	w, ok := st.spoons[product]
+	return w, ok
+}
+
+// ShedFacts lists what is known of the shed, by item and batch, in order of
+// truth: purchases, batches and what was done with them.
+func (st *State) ShedFacts() []*Fact {
+	var out []*Fact
+	for _, m := range []map[string][]*Fact{st.goods, st.mixes} {
+		for _, k := range sortedKeys(m) {
+			out = append(out, m[k]...)
+		}
 	}
 	return out
 }

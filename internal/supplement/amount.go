@@ -162,6 +162,9 @@ func ParseRule(s string, l units.Locale) (Rule, error) {
 	t := strings.TrimSpace(s)
 	at, size := strings.LastIndex(t, " per "), len(" per ")
 	if at < 0 {
+		at = strings.LastIndex(t, " por ") // the same in Spanish
+	}
+	if at < 0 {
 		// The last stroke; a stroke between two digits is a fraction.
 		at, size = strings.LastIndexByte(t, '/'), 1
 		if at > 0 && at+1 < len(t) && digit(t[at-1]) && digit(t[at+1]) {
@@ -183,7 +186,7 @@ func ParseRule(s string, l units.Locale) (Rule, error) {
 	switch strings.ToLower(per) {
 	case "":
 		return Rule{}, bad
-	case "colony", "hive", "1 colony", "1 hive":
+	case "colony", "hive", "1 colony", "1 hive", "colonia", "colmena", "1 colonia", "1 colmena":
 		return r, nil
 	}
 	if !strings.ContainsAny(per[:1], "0123456789.,") {

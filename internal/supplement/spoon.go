@@ -26,6 +26,23 @@ func WeighSpoon(holds units.Volume, product string, spoonfuls int, together unit
 	return Spoon{Holds: holds, Weighs: together / units.Mass(spoonfuls), Of: product}, nil
 }
 
+// Weighing is the keeper's spoon weighed with a product, as it is written down.
+type Weighing struct {
+	Product   string                      `json:"product,omitzero"`
+	Spoonfuls int                         `json:"spoonfuls,omitzero"` // level, weighed together
+	Together  units.Entered[units.Mass]   `json:"together,omitzero"`
+	Holds     units.Entered[units.Volume] `json:"holds,omitzero"` // empty = not measured
+}
+
+// Spoon gives the spoon of a weighing. The zero Weighing is no spoon; one that
+// only measured what the spoon holds is a spoon not weighed.
+func (w Weighing) Spoon() (Spoon, error) {
+	if w.Together.IsZero() {
+		return Spoon{Holds: w.Holds.Q, Of: w.Product}, nil
+	}
+	return WeighSpoon(w.Holds.Q, w.Product, w.Spoonfuls, w.Together.Q)
+}
+
 // mass is what a level spoonful of the product weighs.
 func (s Spoon) mass(product string) (units.Mass, error) {
 	const op = "supplement.Spoon"

@@ -10,6 +10,7 @@ import (
 	"larder/internal/ledger"
 	"larder/internal/season"
 	"larder/internal/stores"
+	"larder/internal/supplement"
 	"larder/internal/units"
 	"larder/internal/weather"
 )
@@ -128,6 +129,18 @@ var anyBody = rapid.OneOf(
 	}),
 	anyOf(func(t *rapid.T) ledger.Purchase {
 		return ledger.Purchase{Item: rapid.SampledFrom([]string{"sugar", "fondant"}).Draw(t, "item"), Mass: anyEntered.Draw(t, "mass"), Note: anyNote.Draw(t, "note")}
+	}),
+	anyOf(func(t *rapid.T) ledger.Handled {
+		return ledger.Handled{What: rapid.SampledFrom([]ledger.Happening{ledger.Spilt, ledger.Counted}).Draw(t, "what"), Item: rapid.SampledFrom([]string{"sugar", "fondant"}).Draw(t, "item"), Mass: anyEntered.Draw(t, "mass")}
+	}),
+	anyOf(func(t *rapid.T) ledger.Handled {
+		return ledger.Handled{What: ledger.Back, Batch: rapid.SampledFrom([]string{"b1", "b2"}).Draw(t, "batch"), Volume: anyVolume.Draw(t, "volume"), Note: anyNote.Draw(t, "note")}
+	}),
+	anyOf(func(t *rapid.T) supplement.Label {
+		return supplement.Label{Product: rapid.SampledFrom([]string{"x", "y"}).Draw(t, "product"), OpenedDays: supplement.Saying(supplement.Days(rapid.IntRange(0, 99).Draw(t, "days")))}
+	}),
+	anyOf(func(t *rapid.T) supplement.Weighing {
+		return supplement.Weighing{Product: rapid.SampledFrom([]string{"x", "y"}).Draw(t, "product"), Spoonfuls: 5, Together: anyEntered.Draw(t, "mass")}
 	}),
 	anyOf(func(t *rapid.T) weather.Day {
 		lo := rapid.IntRange(-200, 200).Draw(t, "low")

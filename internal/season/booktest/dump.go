@@ -51,6 +51,14 @@ func Dump(st *season.State) string {
 	for _, x := range st.Purchases() {
 		line("purchase", x)
 	}
+	for _, x := range st.ShedFacts() {
+		line("shed", x)
+	}
+	for _, x := range st.Labels() {
+		line("label", x)
+		w, ok := st.Spoon(x.Product)
+		fmt.Fprintf(&b, "  spoon %v %v\n", ok, w)
+	}
 	for _, x := range st.Plans() {
 		line("plan", x)
 	}

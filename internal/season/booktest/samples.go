@@ -11,6 +11,7 @@ import (
 	"larder/internal/ledger"
 	"larder/internal/season"
 	"larder/internal/stores"
+	"larder/internal/supplement"
 	"larder/internal/units"
 	"larder/internal/weather"
 )
@@ -84,6 +85,16 @@ func Samples() []season.Fact {
 		season.Setting{Key: "house.name", Value: "Ridge Road Bees"},
 		season.Setting{Key: "feed.care"},
 		apiary.Chore{Yard: "south", What: "leftover", Note: "3 gal back"},
+		ledger.Purchase{Item: "powder in the blue tub", Lot: "P-9", Mass: lb("1 lb"), Goods: ledger.Supplement, Sack: lb("0.5 lb")},
+		ledger.Batch{ID: "b8", Volume: gal("10 gal"), Strength: 0.5, Lots: []string{"L1"}, Used: []ledger.Used{{Item: "powder in the blue tub", Lot: "P-9", Mass: lb("95 g")}, {Item: "invert syrup", Volume: gal("2 gal")}}},
+		ledger.Given{Colony: "north 12", Feed: ledger.Fondant, Mass: lb("5 lb"), Lot: "F-1"},
+		ledger.Handled{What: ledger.Opened, Item: "powder in the blue tub", Lot: "P-9", Kept: "dark and dry", Note: "seal whole"},
+		ledger.Handled{What: ledger.Spilt, Batch: "b7", Volume: gal("1 gal")},
+		ledger.Handled{What: ledger.Counted, Item: "white sugar", Mass: units.Entered[units.Mass]{As: "0 lb"}},
+		supplement.Label{Product: "powder in the blue tub"},
+		sampleLabel(),
+		oddLabel(),
+		supplement.Weighing{Product: "powder in the blue tub", Spoonfuls: 5, Together: lb("45 g"), Holds: gal("15 mL")},
 		season.PlanOut{Plan: "p1", Content: json.RawMessage(`{"batches":[],"totals":{"loads":2}}`)},
 	}
 	facts := make([]season.Fact, 0, len(bodies)+2)
@@ -106,6 +117,28 @@ func Samples() []season.Fact {
 		season.Fact{ID: ID(n + 1), Seen: wrong.Seen, Made: at(n), Replaces: wrong.ID, Body: stores.Reading{Colony: "north 12", Way: stores.Hand, Heft: stores.Fair}},
 		season.Fact{ID: ID(n + 2), Seen: at(n + 1), Body: season.Strike{Fact: find(facts, func(f season.Fact) bool { r, ok := f.Body.(stores.Reading); return ok && r.Way == stores.LiftOne }).ID, Why: "wrong hive"}})
 	return facts
+}
+
+// sampleLabel is a label in full, of a product that does not exist.
+func sampleLabel() supplement.Label {
+	l := units.Locale{}
+	return supplement.Label{
+		Product: "powder in the blue tub", Form: supplement.Powder,
+		PerSyrup: must(supplement.ParseRule("2.5 g per 1 L", l)), PerColony: must(supplement.ParseRule("10 g per colony", l)),
+		SeasonMost: supplement.Saying(must(supplement.ParseAmount("25 g", l))), SeasonTimes: supplement.Saying(3),
+		Strongest: supplement.Saying(units.Strength(0.6)), Warmest: supplement.Saying(units.Temp(30)),
+		Carrier: supplement.Saying(supplement.Carrier{Water: gal("20 mL"), Product: must(supplement.ParseAmount("5 g", l))}),
+		Order:   supplement.Saying([]string{"add to cooled syrup", "stir"}), KeptWhere: supplement.Saying("dark and dry"),
+		OpenedDays: supplement.Saying(supplement.Days(90)), MixedDays: supplement.Nothing[supplement.Days](),
+		Medicine: supplement.Yes, Authority: "the vet, prescription 12", Withdrawal: supplement.Saying(supplement.Days(42)),
+	}
+}
+
+// oddLabel is one that cannot be right, and is kept all the same.
+func oddLabel() supplement.Label {
+	v := supplement.Amount{Volume: gal("10 mL")}
+	return supplement.Label{Product: "drops", Form: supplement.Liquid, PerSyrup: supplement.Rule{Product: v, Syrup: gal("1 L")}, PerColony: supplement.Rule{Product: v, Syrup: gal("2 L")},
+		SeasonMost: supplement.Saying(v), Carrier: supplement.Saying(supplement.Carrier{Water: gal("1 L"), Product: v}), MixedDays: supplement.Saying(supplement.Days(5))}
 }
 
 func find(facts []season.Fact, is func(season.Fact) bool) season.Fact {
