@@ -311,6 +311,9 @@ func settled(key, value string, l units.Locale) (string, error) {
 		if k.Key != key {
 			continue
 		}
+		if v, ok, err := k.Settle(value, l); ok {
+			return v, err
+		}
 		for _, spell := range []func(s string, l units.Locale) (string, error){spell[units.Mass], spell[units.Volume], spell[units.Flow], spell[units.Duration], spell[units.Length]} {
 			if _, err := spell(k.Example, units.Locale{}); err == nil {
 				return spell(value, l)

@@ -6,6 +6,7 @@ import (
 	"larder/internal/feeding"
 	"larder/internal/figure"
 	"larder/internal/hive"
+	"larder/internal/rig"
 	"larder/internal/route"
 	"larder/internal/stores"
 	"larder/internal/syrup"
@@ -19,7 +20,7 @@ func DefaultFigures() figure.Set { return defaultFigures() }
 // The list never changes while the program runs; it is only costly to build
 // anew for every colony.
 var defaultFigures = sync.OnceValue(func() figure.Set {
-	return figure.NewSet(hive.Figures(), syrup.Figures(), weather.Figures(), route.Figures(),
+	return figure.NewSet(hive.Figures(), syrup.Figures(), weather.Figures(), rig.Figures(), route.Figures(),
 		stores.Figures(), winter.Figures(), feeding.Figures(), Figures())
 })
 

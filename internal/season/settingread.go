@@ -26,6 +26,9 @@ func ReadSetting(key, text string, s units.Style, today units.Day) (string, erro
 
 func readSetting(key, text string, s units.Style, today units.Day) (string, error) {
 	l := s.Locale()
+	if k, ok := settingKey(key); ok && k.enter != nil {
+		return k.enter(text, s, true)
+	}
 	switch key {
 	case "rig.tank", "kitchen.mixer", "kitchen.on_hand", "kitchen.store":
 		return entered[units.Volume](text, s.VolumeBigCol().Unit, l)

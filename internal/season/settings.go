@@ -2,6 +2,7 @@ package season
 
 import (
 	"encoding"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -38,6 +39,7 @@ type Settings struct {
 	Pump    units.Flow
 	PerHive units.Duration // lid to lid, without pumping; 0 = the figure
 	Filling units.Duration // filling the tank at home; 0 = the figure
+	Rig     RigSettings    // how it is built; see there
 
 	// Kitchen.
 	Mixer  units.Volume
@@ -72,13 +74,28 @@ type SettingKey struct {
 	What    string // for the manual and the House page
 	Example string
 	set     func(*Settings, string) error
+	enter   func(text string, s units.Style, bare bool) (string, error) // nil = see readSetting
 }
 
 // SettingKeys lists the settings, in the order of the manual. Own figures are
 // settings too, called "figure." and the figure's key.
 func SettingKeys() []SettingKey { return settingKeys }
 
-var settingKeys = []SettingKey{
+var settingKeys = slices.Concat(plainKeys(), rigKeys())
+
+// plainKeys lists the settings of everything but how the rig is built.
+func plainKeys() []SettingKey {
+	var out []SettingKey
+	for _, k := range plainSettings {
+		out = append(out, SettingKey{Key: k.key, What: k.what, Example: k.example, set: k.set})
+	}
+	return out
+}
+
+var plainSettings = []struct {
+	key, what, example string
+	set                func(*Settings, string) error
+}{
 	{"house.name", "name of the apiary, printed on sheets", "Ridge Road Bees", text(func(s *Settings) *string { return &s.Name })},
 	{"house.units", "units you think in: us, metric or uk", "us", func(s *Settings, v string) error {
 		for _, u := range []units.System{units.US, units.Metric, units.UK} {
@@ -171,6 +188,17 @@ var settingKeys = []SettingKey{
 		s.Days = n
 		return nil
 	}},
+}
+
+// Settle reads a value as it stands in a file and gives the spelling that is
+// kept: the same whatever house it is read in. ok is false where values of this
+// setting need no such spelling, or have another way to it.
+func (k SettingKey) Settle(value string, l units.Locale) (spelling string, ok bool, err error) {
+	if k.enter == nil {
+		return value, false, nil
+	}
+	v, err := k.enter(strings.TrimSpace(value), units.Style{System: l.System, Decimal: l.Decimal}, false)
+	return v, true, err
 }
 
 func settingKey(key string) (SettingKey, bool) {
