@@ -219,7 +219,7 @@ func strapLine(text string, s units.Style, bare bool) (rig.Strap, string, error)
 
 // pourLine reads one pour of a bucket test: "5 US gal in 95 s".
 func pourLine(text string, s units.Style, bare bool) (rig.Pour, string, error) {
-	volume, time, ok := strings.Cut(text, " in ")
+	volume, time, ok := strings.Cut(strings.Replace(text, " en ", " in ", 1), " in ") // "en" in Spanish
 	if !ok {
 		return rig.Pour{}, "", fault.Newf(fault.NotUnderstood, "", "%q is not a pour of a bucket test", text).WithHint("write what it filled, in, and the time: 5 gal in 95 s")
 	}

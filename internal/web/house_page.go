@@ -35,6 +35,32 @@ var houseChoices = map[string][]string{
 	"house.units": {"us", "metric", "uk"}, "house.decimal": {"point", "comma"}, "house.language": {"en", "es"},
 }
 
+// rigChoices are those of the rig; none of them holds until it is told.
+var rigChoices = map[string][]string{
+	"tank.shape": {"rectangular", "upright", "lying", "tote"}, "tank.ends": {"flat", "conical", "elliptical", "hemispherical", "dished"},
+	"wire.engine": {"no", "yes"}, "heater.wind": {"no", "yes"},
+}
+
+// listSettings are typed a line for each entry.
+var listSettings = map[string]bool{"tank.strap": true, "pump.bucket": true}
+
+// Folded tells whether a group says how the rig is built: it has pages of its
+// own.
+func (g houseGroup) Folded() bool { return len(g.Fields) > 0 && rigPart[g.Name] }
+
+// Bad tells whether something in it could not be taken.
+func (g houseGroup) Bad() bool {
+	for _, f := range g.Fields {
+		if f.Bad != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// rigPart are the groups of settings that say how the rig is built.
+var rigPart = map[string]bool{"tank": true, "pump": true, "hose": true, "wire": true, "heater": true, "truck": true, "pail": true}
+
 // houseShown answers: is my data safe; which units; what is told of rig and kitchen?
 func (s *Server) houseShown(w http.ResponseWriter, r *http.Request) {
 	s.show(w, http.StatusOK, "house", s.fillHouse(r, nil))
@@ -78,7 +104,19 @@ func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage 
 }
 
 // settingField makes the box of one setting.
-func (p *housePage) settingField(k season.SettingKey, v string) Field {
+func (p *Base) settingField(k season.SettingKey, v string) Field {
+	if choices, ok := rigChoices[k.Key]; ok {
+		o := []Option{{"", p.T("choice.untold")}}
+		for _, c := range choices {
+			o = append(o, Option{c, p.T("choice." + k.Key + "." + c)})
+		}
+		return p.Choose(k.Key, "set."+k.Key, v, "", o)
+	}
+	if listSettings[k.Key] {
+		f := p.Area(k.Key, "set."+k.Key, strings.ReplaceAll(v, "; ", "\n"), "", 3)
+		f.Hint = p.T("set.example", "Example", k.Example)
+		return f
+	}
 	if choices, ok := houseChoices[k.Key]; ok {
 		var o []Option
 		for _, c := range choices {
@@ -101,6 +139,9 @@ func (p *housePage) settingField(k season.SettingKey, v string) Field {
 
 // IsChoice tells whether a setting is chosen from a list.
 func (f Field) IsChoice() bool { return len(f.Options) > 0 }
+
+// IsArea tells whether it has several lines.
+func (f Field) IsArea() bool { return f.Rows > 0 }
 
 // saveHouse keeps the settings of one group that were changed.
 func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
