@@ -9,6 +9,7 @@ import (
 	"larder/internal/stores"
 	"larder/internal/syrup"
 	"larder/internal/units"
+	"larder/internal/winter"
 )
 
 // Judged is what is believed of one colony, as of a moment.
@@ -23,6 +24,7 @@ type Judged struct {
 	Room    figure.Estimate // kg its combs hold
 	Bees    figure.Estimate // frames of bees; SD 0 and Looked false = a plain figure
 	Looked  bool            // somebody counted the bees
+	BeesAt  units.Moment    // when; zero = never
 	Answers feeding.Seen    // what the looks answer
 	LookAt  units.Moment    // of the last look; zero = never
 	ReadAt  units.Moment    // of the last reading of its stores; zero = never
@@ -42,6 +44,8 @@ type bench struct {
 	perL   map[units.Strength]syrup.Conversion
 	sky    map[string]*sky
 	hefted []stores.Hefted
+	prior  *winter.Params      // by the figures, before any weighing
+	eats   map[string]*outlays // by yard
 }
 
 // Judge gives what is believed of every living colony that has been placed, by
@@ -83,7 +87,7 @@ func (st *State) bench(at units.Moment) *bench {
 			figs = s
 		}
 	}
-	b := &bench{st: st, at: at, figs: figs, cat: catalogue(), perL: map[units.Strength]syrup.Conversion{}, sky: map[string]*sky{}}
+	b := &bench{st: st, at: at, figs: figs, cat: catalogue(), perL: map[units.Strength]syrup.Conversion{}, sky: map[string]*sky{}, eats: map[string]*outlays{}}
 	b.calibrateHand()
 	return b
 }

@@ -39,7 +39,7 @@ func (b *bench) look(c *Colony, at units.Moment, out *Judged) {
 		case apiary.Look:
 			out.LookAt = f.Seen
 			if e.BeesKnown {
-				out.Bees, out.Looked = figure.Est(e.Bees, 0.5), true
+				out.Bees, out.Looked, out.BeesAt = figure.Est(e.Bees, 0.5), true, f.Seen
 			}
 			hear(&queen, e.Queen, f.Seen)
 			hear(&disease, e.Disease, f.Seen)
@@ -72,12 +72,18 @@ func (b *bench) look(c *Colony, at units.Moment, out *Judged) {
 		Super: stands(super, apiary.No), Refuses: refuses.a,
 	}
 	if !out.Looked {
-		key := "season.bees_full"
-		if c.Kind == apiary.Nuc {
-			key = "season.bees_nuc"
-		}
-		out.Bees = figure.Est(b.figs.V(key), b.figs.SD(key))
+		out.Bees = figure.Est(b.plainBees(c))
 	}
+}
+
+// plainBees gives the frames of bees of a colony nobody looked at, and their
+// spread.
+func (b *bench) plainBees(c *Colony) (frames, sd float64) {
+	key := "season.bees_full"
+	if c.Kind == apiary.Nuc {
+		key = "season.bees_nuc"
+	}
+	return b.figs.V(key), b.figs.SD(key)
 }
 
 // uptake gives what the colony takes in a day by the model: its bees, its
@@ -155,6 +161,37 @@ type sky struct {
 	known   bool
 	place   string          // station used
 	climate *apiary.Climate // from its normals, once asked
+	stops   map[stopAsk]stopAnswer
+}
+
+// stopAsk is what the stop day of a yard depends on beside its weather, where
+// the keeper typed none.
+type stopAsk struct {
+	season int
+	south  bool
+}
+
+type stopAnswer struct {
+	stop weather.Stop
+	err  error
+}
+
+// stopDay gives the stop day of a season here, worked out once for all yards
+// under this sky.
+func (s *sky) stopDay(q weather.StopQuery, figs figure.Set) (weather.Stop, error) {
+	if q.Typed != 0 {
+		return weather.StopDay(q, figs)
+	}
+	ask := stopAsk{q.Season, q.South}
+	if a, ok := s.stops[ask]; ok {
+		return a.stop, a.err
+	}
+	stop, err := weather.StopDay(q, figs)
+	if s.stops == nil {
+		s.stops = map[stopAsk]stopAnswer{}
+	}
+	s.stops[ask] = stopAnswer{stop, err}
+	return stop, err
 }
 
 func (s *sky) max(d units.Day) (units.Temp, bool) {

@@ -206,8 +206,9 @@ func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
 func (b *bench) stopDay(y apiary.Yard, day units.Day) YardStop {
 	south := b.isSouth(y.ID)
 	out := YardStop{Yard: y}
-	stop, err := weather.StopDay(weather.StopQuery{
-		Season: weather.Season(day, south), South: south, Series: b.skyOf(y.ID).series,
+	sky := b.skyOf(y.ID)
+	stop, err := sky.stopDay(weather.StopQuery{
+		Season: weather.Season(day, south), South: south, Series: sky.series,
 		Feed: weather.Feed{Strength: b.st.Settings.Syrup}, Typed: y.Stop,
 	}, b.figs)
 	if err != nil {

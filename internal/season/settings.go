@@ -31,6 +31,7 @@ type Settings struct {
 	Strength string         // "2:1 by weight", "66.7 %": as typed
 	Syrup    units.Strength // what that is, by the figures in force
 	Care     float64        // chance of being still short that he accepts, 0…1
+	Target   string         // which target is used where he typed none: see UseModel
 
 	// Rig.
 	Truck   string
@@ -65,7 +66,7 @@ type Settings struct {
 
 // DefaultSettings are what holds before anything is set.
 func DefaultSettings() Settings {
-	return Settings{Units: units.US, Decimal: '.', Language: "en", Zone: "UTC", Strength: "2:1 by weight", Syrup: 2.0 / 3, Care: 0.1, Truck: "truck"}
+	return Settings{Units: units.US, Decimal: '.', Language: "en", Zone: "UTC", Strength: "2:1 by weight", Syrup: 2.0 / 3, Care: 0.1, Target: UseModel, Truck: "truck"}
 }
 
 // SettingKey documents one setting.
@@ -145,6 +146,10 @@ var plainSettings = []struct {
 		}
 		s.Care = x
 		return err
+	}},
+	{"feed.target", "which stores target is used where you typed none: model (worked out from the past winters of the yard), table (the published suggestion) or larger (of the two)", "model", func(s *Settings, v string) error {
+		s.Target = v
+		return oneOf("target", v, UseModel, UseTable, UseLarger)
 	}},
 	{"rig.truck", "what you call the truck", "pickup", text(func(s *Settings) *string { return &s.Truck })},
 	{"rig.tank", "usable volume of the tank: what really comes out", "40 US gal", quantity(func(s *Settings) *units.Volume { return &s.Tank })},

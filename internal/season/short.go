@@ -14,10 +14,10 @@ import (
 // Short is one colony against its target.
 type Short struct {
 	Judged
-	Lack       feeding.Shortage
-	TargetFrom string // "own", or the published rows the table's value stands on
-	Hold       []feeding.Reason
-	Ask        []feeding.Reason
+	Lack feeding.Shortage
+	Aim  Aim // what it should have, three ways, and which is used
+	Hold []feeding.Reason
+	Ask  []feeding.Reason
 }
 
 // Why gives all reasons of the line in the order a reader wants them: what keeps
@@ -49,12 +49,12 @@ func (st *State) Short(at units.Moment) []Short {
 func (b *bench) short(c *Colony) Short {
 	s := Short{Judged: b.judge(c, b.at, 0)}
 	s.Lack.Colony = c.ID
-	target, from, why := b.target(c, s.Type)
-	s.TargetFrom = from
+	s.Aim = b.aim(&s.Judged)
+	target, why := s.Aim.Kg, s.Aim.Why
 	conv, ok := b.conversion(b.st.Settings.Syrup)
 	if target == 0 || !ok {
 		if !ok {
-			why = append(why, feeding.Reason{Code: "strength", Say: "what becomes of syrup of {0} in the comb is not known here", Amounts: []any{b.st.Settings.Syrup}})
+			why = append(why[:len(why):len(why)], feeding.Reason{Code: "strength", Say: "what becomes of syrup of {0} in the comb is not known here", Amounts: []any{b.st.Settings.Syrup}})
 		}
 		s.Lack.Stores, s.Lack.Word, s.Lack.Why = s.Stores(), feeding.ChanceWord(nan), why
 	} else {
@@ -88,22 +88,6 @@ func (b *bench) wide(j *Judged) []feeding.Reason {
 		out = append(out, feeding.Reason{Code: "in-feeder", Say: "{0} of syrup still in the feeder is not stores yet", Amounts: []any{units.Volume(j.Feeder.Mean)}})
 	}
 	return out
-}
-
-// target gives a colony's stores target: the keeper's own, else the table's for
-// its climate and hive. 0 with a reason when neither is known.
-func (b *bench) target(c *Colony, hiveType string) (units.Mass, string, []feeding.Reason) {
-	if c.Target > 0 {
-		return c.Target, "own", []feeding.Reason{{Code: "own-target", Say: "the target of {0} is your own", Amounts: []any{c.Target}}}
-	}
-	if hiveType == "" {
-		return 0, "", []feeding.Reason{{Code: "no-stack", Say: "its woodenware is not known, so the table has no target for it; tell its boxes, or set a target of your own"}}
-	}
-	t, err := feeding.Target(b.climate(c.Yard), hiveType)
-	if err != nil {
-		return 0, "", []feeding.Reason{asReason("no-target", err)}
-	}
-	return t.Stores, t.From, []feeding.Reason{{Code: "table-target", Say: "the target of {0} is the suggestion for this class of winter and hive", Amounts: []any{t.Stores}}}
 }
 
 // climate gives the class of winter at a yard: as told, else from the mean of

@@ -30,6 +30,7 @@ type State struct {
 	plans     map[string]PlanOut
 	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
 	values    map[string]string                  // settings in force
+	memo      *memo
 }
 
 // Colony is one colony as it stands, with its history.
@@ -46,7 +47,7 @@ func newState(asOf units.Moment) *State {
 		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, goods: map[string][]*Fact{}, mixes: map[string][]*Fact{},
 		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{},
 		chores: map[string]map[string]units.Moment{},
-		values: map[string]string{}, Settings: DefaultSettings(),
+		values: map[string]string{}, Settings: DefaultSettings(), memo: newMemo(),
 	}
 }
 
@@ -55,6 +56,9 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 	settings := false
 	for s := range which {
 		l := j.line(s, st.AsOf)
+		if s.Sort == "yard" || s.Sort == "station" || s.Sort == "setting" {
+			st.memo = newMemo()
+		}
 		switch s.Sort {
 		case "colony":
 			put(st.colonies, s.Name, foldColony(s.Name, l), len(l) > 0)

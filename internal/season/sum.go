@@ -63,13 +63,13 @@ func (s *Short) Headline() []feeding.Reason {
 	}
 	if len(out) == 0 && !s.Lack.Known {
 		for _, r := range s.Lack.Why {
-			if r.Code != "table-target" && r.Code != "own-target" {
+			if r.Code != "table-target" && r.Code != "own-target" && r.Code != "model-target" && r.Code != "no-model" {
 				out = append(out, r)
 			}
 		}
 	}
 	for i := range s.Lack.Why {
-		if c := s.Lack.Why[i].Code; len(out) == 0 && (c == "edge" || c == "comb-full") {
+		if c := s.Lack.Why[i].Code; len(out) == 0 && (c == "edge" || c == "comb-full" && !s.Aim.NoRoom) {
 			out = append(out, s.Lack.Why[i])
 		}
 	}

@@ -8,6 +8,7 @@ import "maps"
 // share the facts. Errors: those of a setting that cannot be kept.
 func (st *State) SupposeSettings(settings ...Setting) (*State, error) {
 	out := *st
+	out.memo = newMemo()
 	out.values = maps.Clone(st.values)
 	for _, s := range settings {
 		if err := checkSetting(s); err != nil {

@@ -6,7 +6,6 @@ import (
 	"larder/internal/figure"
 	"larder/internal/stores"
 	"larder/internal/units"
-	"larder/internal/weather"
 	"larder/internal/winter"
 )
 
@@ -50,29 +49,16 @@ type yardWinter struct {
 
 func (b *bench) yardWinter(yard string, seed uint64) *yardWinter {
 	y := &yardWinter{}
-	south, day, climate := b.isSouth(yard), b.at.Day(), b.climate(yard)
-	fail := func(code string, err error) *yardWinter {
-		y.why = []feeding.Reason{asReason(code, err)}
+	q, err := b.ensembleQuery(yard, b.at.Day(), seed)
+	y.forage, _ = b.forage(yard) // not known: err says so
+	if err == nil {
+		y.ensemble, err = winter.NewEnsemble(q)
+	}
+	if err != nil {
+		y.ensemble, y.why = nil, []feeding.Reason{asReason("no-model", err)}
 		return y
 	}
-	var err error
-	if y.forage, err = winter.FirstForage(winter.ForageQuery{Season: weather.Season(day, south), South: south, Climate: climate}, b.figs); err != nil {
-		return fail("forage-unknown", err)
-	}
-	brood, err := winter.BroodOf(climate)
-	if err != nil {
-		return fail("brood-unknown", err)
-	}
-	past, err := winter.PastWinters(winter.WintersQuery{Series: b.skyOf(yard).series, From: day, Until: y.forage.Horizon(south), South: south}, b.figs)
-	if err != nil {
-		return fail("winters-unknown", err)
-	}
-	y.ensemble, err = winter.NewEnsemble(winter.EnsembleQuery{Place: winter.Place{South: south, Brood: brood}, Winters: past, Forage: y.forage,
-		Params: winter.ParamsOf(b.figs), Seed: seed, Figures: b.figs})
-	if err != nil {
-		return fail("winter-unknown", err)
-	}
-	for _, r := range past.Reasons {
+	for _, r := range q.Winters.Reasons {
 		y.why = append(y.why, feeding.Reason(r))
 	}
 	return y
@@ -83,21 +69,10 @@ func (b *bench) winter(c *Colony, y *yardWinter) Wintering {
 	if y.ensemble == nil {
 		return w
 	}
-	bees, err := winter.AtNovember(b.bees(&w.Judged), b.at.Day(), b.isSouth(c.Yard))
-	if err != nil {
-		w.Why = append(w.Why[:len(w.Why):len(w.Why)], asReason("bees-unknown", err))
-		return w
-	}
-	colony := winter.Colony{ID: c.ID, Stores: w.Stores(), Bees: bees}
-	published, from, _ := b.target(c, w.Type)
-	q := winter.TargetQuery{Colony: colony, Own: c.Target, Frames: w.Bees.Mean}
-	if from != "own" {
-		q.Published, q.PublishedFrom = published, from
-	}
-	if w.Room.Known {
-		q.Most = feeding.MostStores(units.Mass(w.Room.Mean), b.figs)
-	}
-	if w.Target, err = y.ensemble.Target(q); err != nil {
+	colony := b.kin(&w.Judged).colony(c.ID)
+	colony.Stores = w.Stores()
+	var err error
+	if w.Target, err = y.ensemble.Target(b.targetQuery(&w.Judged, colony)); err != nil {
 		w.Why = append(w.Why[:len(w.Why):len(w.Why)], asReason("target-unknown", err))
 		return w
 	}
@@ -110,18 +85,29 @@ func (b *bench) winter(c *Colony, y *yardWinter) Wintering {
 	return w
 }
 
-// bees gives the adult bees of a colony from its frames covered: on frames of the
-// lowest box, or on Langstroth deeps where the woodenware is not known.
-func (b *bench) bees(j *Judged) float64 {
+// targetQuery asks for a colony's target with all that stands beside it.
+func (b *bench) targetQuery(j *Judged, colony winter.Colony) winter.TargetQuery {
+	q := winter.TargetQuery{Colony: colony, Own: j.Colony.Target, Frames: j.Bees.Mean}
+	if t, err := feeding.Target(b.climate(j.Colony.Yard), j.Type); err == nil {
+		q.Published, q.PublishedFrom = t.Stores, t.From
+	}
+	if j.Room.Known {
+		q.Most = feeding.MostStores(units.Mass(j.Room.Mean), b.figs)
+	}
+	return q
+}
+
+// beesOn gives the bees on so many frames of a colony.
+func (b *bench) beesOn(c *Colony, frames float64) float64 {
 	side := langstrothDeep
-	if boxes := j.Colony.Stack.Boxes; len(boxes) > 0 {
+	if boxes := c.Stack.Boxes; len(boxes) > 0 {
 		if k, err := b.cat.Box(boxes[0].Kind); err == nil {
 			if f, err := b.cat.Frame(k.Frame); err == nil {
 				side = f.Area
 			}
 		}
 	}
-	return stores.BeesOn(j.Bees.Mean, side, b.figs)
+	return stores.BeesOn(frames, side, b.figs)
 }
 
 // langstrothDeep is the clear side of a Langstroth deep frame (colony evidence

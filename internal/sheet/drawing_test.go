@@ -212,13 +212,13 @@ func TestGoldenDrawings(t *testing.T) {
 	st := strip()
 	save("strip.svg", st.Draw())
 
-	if got := sheet.BarTitle(short, s, words); !strings.HasPrefix(got, "c3: about 3 lb, likely 0 to ") || !strings.HasSuffix(got, "Target 44 lb. Short by 41 lb.") {
+	if got := sheet.BarTitle(short, s, words); !strings.HasPrefix(got, "c3: about 3 lb, likely 0 to ") || !strings.HasSuffix(got, "Target 54 lb. Short by 51 lb.") {
 		t.Errorf("title %q", got)
 	}
-	if got := sheet.BarTitle(unknown, s, words); got != "r10: stores not known. Target 62 lb." {
+	if got := sheet.BarTitle(unknown, s, words); got != "r10: stores not known. Target 77 lb." {
 		t.Errorf("title %q", got)
 	}
-	if got := sheet.DotsTitle(short, s, words); got != "c3: in 20 of 20 cases it has less than 44 lb." {
+	if got := sheet.DotsTitle(short, s, words); got != "c3: in 20 of 20 cases it has less than 54 lb." {
 		t.Errorf("title %q", got)
 	}
 }

@@ -108,7 +108,7 @@ func TestYardSheetWalks(t *testing.T) {
 		}
 		return ""
 	}
-	for hive, want := range map[string]string{"m12": "NO syrup: no queen", "m10": "not known: heft first", "m3": "needs no syrup"} {
+	for hive, want := range map[string]string{"m12": "NO syrup: no queen", "m10": "not known: heft first", "m3": "heft again"} {
 		if note(hive) != want {
 			t.Errorf("%s: note %q, want %q", hive, note(hive), want)
 		}

@@ -5,6 +5,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
+	"larder/internal/feeding"
 	"larder/internal/hive"
 	"larder/internal/season"
 	"larder/internal/units"
@@ -13,8 +14,9 @@ import (
 type hivePage struct {
 	Base
 	Hive    *season.Colony
-	Called  string        // its yard
-	Short   *season.Short // nil when it is no more
+	Called  string           // its yard
+	Short   *season.Short    // nil when it is no more
+	Drives  []feeding.Reason // what the winter model's target is made of and what makes it unsure
 	History []factLine
 	Yards   []apiary.Yard // open ones, to move to
 	Others  []string      // living colonies beside it, to unite with
@@ -132,6 +134,7 @@ func (s *Server) hivePage(r *http.Request) (*hivePage, error) {
 		if c.State == apiary.Alive {
 			if l := st.ShortOf(s.house.at(st), id); len(l) == 1 {
 				p.Short = &l[0]
+				p.Drives = st.DrivesOf(s.house.at(st), id)
 			}
 		}
 		for _, e := range s.house.journal.ColonyHistory(id) {

@@ -33,6 +33,7 @@ type houseGroup struct {
 // houseChoices are the settings that are chosen, not typed.
 var houseChoices = map[string][]string{
 	"house.units": {"us", "metric", "uk"}, "house.decimal": {"point", "comma"}, "house.language": {"en", "es"},
+	"feed.target": {season.UseModel, season.UseTable, season.UseLarger},
 }
 
 // rigChoices are those of the rig; none of them holds until it is told.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"larder/internal/apiary"
@@ -126,14 +127,20 @@ func broodCurve(b Brood) (*table, error) {
 	if b == BroodNone {
 		return &table{}, nil
 	}
-	if c, ok := readTable(broodTSV)[string(b)]; ok {
+	if c, ok := broodTables()[string(b)]; ok {
 		return c, nil
 	}
 	return nil, fault.Newf(fault.NotFound, string(b), "there is no brood calendar of this name").
 		WithHint("temperate, cold, mild or none")
 }
 
-func beesCurve() *table { return readTable(beesTSV)["bees"] }
+// The calendars are read once; they never change while the program runs.
+var (
+	broodTables = sync.OnceValue(func() map[string]*table { return readTable(broodTSV) })
+	beesTable   = sync.OnceValue(func() *table { return readTable(beesTSV)["bees"] })
+)
+
+func beesCurve() *table { return beesTable() }
 
 // dayOfSeason counts from 1 July (south: 1 January), without leap days: 1 March
 // is 243 in every northern season. In the south the calendars of the north lie

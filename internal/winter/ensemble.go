@@ -48,6 +48,7 @@ type Ensemble struct {
 	brood    *table
 	beesOf   *table
 	typical  []float64 // the winter with the middle number of very cold days
+	first    int       // the first day whose sums are kept: 0, or the last for Outlays
 
 	// sum holds, for each rate, what is eaten by the morning of each day: day
 	// after day, draw by draw; (days+1)×draws. Summed in double, kept in single
@@ -71,12 +72,18 @@ func NewEnsemble(q EnsembleQuery) (*Ensemble, error) {
 	if err != nil {
 		return nil, err
 	}
-	z := standard(q.Draws, q.Seed)
+	e.draw(q.Seed)
+	return e, nil
+}
+
+// draw makes the sums from the first day kept on.
+func (e *Ensemble) draw(seed uint64) {
+	z := standard(e.draws, seed)
 	e.e, e.z = z[dColony], z[dStores]
 	for r := range e.sum {
-		e.sum[r] = make([]float32, (e.days+1)*e.draws)
+		e.sum[r] = make([]float32, (e.days-e.first+1)*e.draws)
 	}
-	winters := deal(e.draws, len(e.winters.Temp), q.Seed)
+	winters := deal(e.draws, len(e.winters.Temp), seed)
 	for j := range e.draws {
 		var at [nDims]float64
 		for d := range at {
@@ -86,12 +93,14 @@ func NewEnsemble(q EnsembleQuery) (*Ensemble, error) {
 		var cum [nRates]float64
 		for d, t := range e.winters.Temp[winters[j]] {
 			e.eat(&cum, &pt, d, t)
+			if d+1 < e.first {
+				continue
+			}
 			for r := range cum {
-				e.sum[r][(d+1)*e.draws+j] = float32(cum[r])
+				e.sum[r][(d+1-e.first)*e.draws+j] = float32(cum[r])
 			}
 		}
 	}
-	return e, nil
 }
 
 // plan makes an ensemble without its draws.
@@ -198,7 +207,7 @@ func (e *Ensemble) Draws() int { return e.draws }
 func (e *Ensemble) eaten(out []float64, c Colony, d int) {
 	s, f := e.shareOf(c), c.factor(&e.params)
 	for j := range out {
-		i := d*e.draws + j
+		i := (d-e.first)*e.draws + j
 		x := [nRates]float64{float64(e.sum[0][i]), float64(e.sum[1][i]), float64(e.sum[2][i]), float64(e.sum[3][i])}
 		out[j] = colonyFactor(f.Mean, f.SD, e.e[j]) * s.dot(&x)
 	}

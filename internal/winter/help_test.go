@@ -170,7 +170,13 @@ func sure(p Params) Params {
 // winters, thirty of them.
 func yard(t testing.TB, from string, draws int, seed uint64) *Ensemble {
 	t.Helper()
+	return must(NewEnsemble(yardQuery(t, from, draws, seed)))(t)
+}
+
+// yardQuery asks for the ensemble of [yard].
+func yardQuery(t testing.TB, from string, draws int, seed uint64) EnsembleQuery {
+	t.Helper()
 	f := must(FirstForage(ForageQuery{Season: 2026, Climate: "cold"}, figs))(t)
 	w := must(PastWinters(WintersQuery{Series: synthetic(t, 1990, 2026, 9, 14, 1.2, 7), From: day(t, from), Until: f.Horizon(false)}, figs))(t)
-	return must(NewEnsemble(EnsembleQuery{Place: Place{Brood: BroodCold}, Winters: w, Forage: f, Params: ParamsOf(figs), Draws: draws, Seed: seed, Figures: figs}))(t)
+	return EnsembleQuery{Place: Place{Brood: BroodCold}, Winters: w, Forage: f, Params: ParamsOf(figs), Draws: draws, Seed: seed, Figures: figs}
 }

@@ -126,7 +126,7 @@ func (e *Ensemble) Target(q TargetQuery) (Target, error) {
 func (e *Ensemble) parts(c Colony) (out [nRates]units.Mass) {
 	s, f := e.shareOf(c), c.factor(&e.params)
 	for r := range out {
-		row := e.sum[r][e.days*e.draws:]
+		row := e.sum[r][(e.days-e.first)*e.draws:]
 		for j, x := range row {
 			out[r] += units.Mass(colonyFactor(f.Mean, f.SD, e.e[j]) * s[r] * float64(x) / float64(len(row)))
 		}
