@@ -361,7 +361,7 @@ func (l *jobList) atHome() {
 			first = earlier(first, d)
 		}
 	}
-	if l.st.Settings.Tank <= 0 && l.wanted {
+	if l.st.Settings.TankUsable() <= 0 && l.wanted {
 		l.out = append(l.out, Job{Code: JobTank, Last: first})
 	}
 	s := &l.st.Settings

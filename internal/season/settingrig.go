@@ -25,8 +25,8 @@ type RigSettings struct {
 	Pump      rig.Pump
 	Battery   units.Voltage // what the pump gets; 0 = the 12 V its curve is for
 	BatteryAh float64
-	Pours     []rig.Pour               // of the bucket test, newest
-	PourTemp  syrup.Maybe[units.Temp]  // of the syrup at the test
+	Pours     []rig.Pour              // of the bucket test, newest
+	PourTemp  syrup.Maybe[units.Temp] // of the syrup at the test
 	Hose      rig.Hose
 	Rise      units.Length // nozzle above the syrup in the tank; below 0 lower
 	Fittings  []rig.Fitting
@@ -41,12 +41,12 @@ type RigSettings struct {
 	Foam   units.Length // around the mixing tank
 	Windy  bool
 
-	Truck      rig.Truck
-	Crew       rig.Cargo
-	Gear       rig.Cargo
-	Pail       units.Volume
-	PailWay    units.Length
-	PumpPrice  units.Money // of tank, pump and hose, beside pails
+	Truck     rig.Truck
+	Crew      rig.Cargo
+	Gear      rig.Cargo
+	Pail      units.Volume
+	PailWay   units.Length
+	PumpPrice units.Money // of tank, pump and hose, beside pails
 }
 
 // rigKey is a setting of the rig: how it is typed, and what it sets.

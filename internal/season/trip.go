@@ -23,9 +23,10 @@ type Trip struct {
 	Of     int    // loads of that plan
 	Day    units.Day
 	Truck  string
-	Syrup  units.Volume // in the tank when it starts
-	Given  units.Volume // of it, written down as given
-	Pump   units.Flow   // measured at the nozzle; 0 = not measured
+	Syrup  units.Volume   // in the tank when it starts
+	Given  units.Volume   // of it, written down as given
+	Pump   units.Flow     // measured at the nozzle, by the bucket test; 0 = not measured
+	Lag    units.Duration // of hand and valve, each fill
 	Stops  []TripStop
 	Visits int // fills of the trip that are written down
 	Fills  int // fills of the trip
@@ -169,8 +170,9 @@ func (st *State) Trip(id string, n int, at units.Moment) (Trip, error) {
 		return Trip{}, fault.Newf(fault.NotFound, "", "there is no load %d in this plan", n).WithHint("Round lists the loads of the plan that was taken out")
 	}
 	l := doc.Loads[k]
-	t := Trip{Plan: id, Load: n, Of: len(doc.Loads), Day: l.Day, Truck: l.Truck, Syrup: units.Volume(l.LoadL), Pump: st.Settings.Pump}
-	m := tripMaker{st: st, b: st.bench(at), plan: id, load: n, served: loadsOf(&doc), pump: t.Pump}
+	t := Trip{Plan: id, Load: n, Of: len(doc.Loads), Day: l.Day, Truck: l.Truck, Syrup: units.Volume(l.LoadL)}
+	t.Pump, t.Lag = st.Settings.PumpRate()
+	m := tripMaker{st: st, b: st.bench(at), plan: id, load: n, served: loadsOf(&doc), pump: t.Pump, lag: t.Lag}
 	m.inYards()
 	for _, s := range l.Stops {
 		x := m.stop(s)
@@ -226,6 +228,7 @@ type tripMaker struct {
 	load   int
 	served map[string][]int
 	pump   units.Flow
+	lag    units.Duration
 	yards  map[string][]*Colony // living, in walking order
 }
 
@@ -267,8 +270,8 @@ func (m *tripMaker) stop(s StopDoc) TripStop {
 
 func (m *tripMaker) hive(c *Colony, fill units.Volume) TripHive {
 	h := TripHive{Colony: c.ID, Stand: c.Stand, Plan: fill, Feeder: c.Feeder}
-	if m.pump > 0 {
-		h.Pump = units.Duration(fill.L() / float64(m.pump))
+	if m.pump > 0 && fill > 0 {
+		h.Pump = units.Duration(fill.L()/float64(m.pump)) + m.lag
 	}
 	if k, err := m.b.cat.Feeder(c.Feeder); err == nil {
 		h.Feeder = k.Name
