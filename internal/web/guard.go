@@ -42,7 +42,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "same-origin") // no-referrer would make our own posts carry Origin: null
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=(), payment=(), usb=(), screen-wake-lock=(self)")
+		h.Set("Permissions-Policy", "camera="+cameraFor(r.URL.Path)+", microphone=(), geolocation=(), payment=(), usb=(), screen-wake-lock=(self)")
 		h.Set("Cache-Control", "no-store")
 		if !s.hosts[hostOf(r.Host)] {
 			http.Error(w, "This server does not go by that name.", http.StatusMisdirectedRequest)
@@ -52,9 +52,23 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
 			limit = 3 * maxFile // a file, or the same again as text with what was chosen about it
 		}
+		switch r.URL.Path {
+		case "/phone/file":
+			limit = maxPictures
+		case "/phone/code":
+			limit = maxPicture
+		}
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
 		inner.ServeHTTP(w, r)
 	})
+}
+
+// cameraFor lets one page use a camera: where a phone's codes are read.
+func cameraFor(path string) string {
+	if path == "/phone/file" {
+		return "(self)"
+	}
+	return "()"
 }
 
 func hostOf(h string) string {

@@ -85,7 +85,8 @@ type phoneReply struct {
 	SkewS   int64         `json:"skew_s"` // how much the phone's clock is ahead
 	Answers []phoneAnswer `json:"answers,omitempty"`
 	Missing []string      `json:"missing,omitempty"`
-	Say     string        `json:"say,omitempty"` // why the whole was not taken
+	Codes   []string      `json:"codes,omitempty"` // read in a picture
+	Say     string        `json:"say,omitempty"`   // why the whole was not taken
 }
 
 // phoneFacts takes a batch of entries.

@@ -3,8 +3,8 @@ package web
 import (
 	"encoding/base64"
 	"encoding/json"
-	"io"
 	"net/http"
+	"strconv"
 	"strings"
 
 	"larder/internal/fault"
@@ -13,6 +13,7 @@ import (
 type phoneFilePage struct {
 	Base
 	Typed   string
+	Run     codeRun       // of what was typed or read so far
 	Answers []phoneAnswer // what came of a file
 	Stored  int
 	Already int
@@ -24,25 +25,46 @@ func (s *Server) phoneFile(w http.ResponseWriter, r *http.Request) {
 	s.show(w, http.StatusOK, "phonefile", &phoneFilePage{Base: s.base(r, "phonefile", "title.phonefile")})
 }
 
-// takePhoneFile takes the entries of a file, as if the phone had sent them.
-// Taking a file twice is harmless.
+// takePhoneFile takes the entries of a file, of the lines that codes read, or of
+// pictures of codes, as if the phone had sent them. Taking them twice is
+// harmless; a run of codes may come in several goes.
 func (s *Server) takePhoneFile(w http.ResponseWriter, r *http.Request) {
 	p := &phoneFilePage{Base: s.base(r, "phonefile", "title.phonefile")}
-	raw, err := phoneFileOf(r)
-	p.Typed = r.PostFormValue("codes")
-	var b phoneBatch
-	if err == nil {
+	in, err := readHandedIn(r)
+	p.Typed = in.codes
+	for _, bad := range in.bad {
+		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, bad, "pictures"))
+	}
+	raw, field := in.file, "file"
+	if err == nil && len(raw) == 0 {
+		raw, field = nil, "codes"
+		switch p.Run, err = runOf(in.codes); {
+		case err != nil:
+		case len(p.Run.Parts) > 0 && len(p.Run.Missing()) == 0:
+			raw, err = p.Run.join()
+		case p.Run.Plain != "":
+			raw = []byte(p.Run.Plain)
+		case len(p.Run.Parts) == 0 && len(p.Trouble) == 0:
+			field = "file"
+			err = fault.New(fault.Missing, "", "no file was chosen").WithHint("choose the file that the phone saved, or pictures of its codes")
+		}
+	}
+	if err == nil && len(raw) > 0 {
+		var b phoneBatch
 		if b, err = readPhoneFile(raw); err == nil {
-			err = s.takeWhole(r, b, p)
+			if err = s.takeWhole(r, b, p); err == nil {
+				p.Looked, p.Typed, p.Run = true, "", codeRun{}
+			}
 		}
 	}
 	if err != nil {
-		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, "file"))
-		s.show(w, http.StatusUnprocessableEntity, "phonefile", p)
-		return
+		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, field))
 	}
-	p.Looked = true
-	s.show(w, http.StatusOK, "phonefile", p)
+	code := http.StatusOK
+	if len(p.Trouble) > 0 {
+		code = http.StatusUnprocessableEntity
+	}
+	s.show(w, code, "phonefile", p)
 }
 
 // takeWhole takes a batch of any size in pieces. The clock of a file cannot be
@@ -69,35 +91,20 @@ func (s *Server) takeWhole(r *http.Request, b phoneBatch, p *phoneFilePage) erro
 	return nil
 }
 
-// phoneFileOf gives what was handed in: a file, or lines read off codes.
-func phoneFileOf(r *http.Request) ([]byte, error) {
-	if err := r.ParseMultipartForm(maxFile); err != nil {
-		return nil, fault.New(fault.NotUnderstood, "", "this file is too large or cannot be read").WithHint("save the entries on the phone once more")
-	}
-	if f, _, err := r.FormFile("file"); err == nil {
-		defer f.Close()
-		raw, err := io.ReadAll(f)
-		if err != nil {
-			return nil, fault.New(fault.NotUnderstood, "", "this file cannot be read")
-		}
-		if len(raw) > 0 {
-			return raw, nil
-		}
-	}
-	if codes := strings.TrimSpace(r.PostFormValue("codes")); codes != "" {
-		return joinCodes(codes)
-	}
-	return nil, fault.New(fault.Missing, "", "no file was chosen").WithHint("choose the file that the phone saved, or read its codes into the box")
+// codeRun is a run of codes as far as it is read: "LARDER 2/5 …" in any order,
+// any of them twice.
+type codeRun struct {
+	Of    int
+	Parts map[int]string
+	Plain string // the file itself, pasted
 }
 
-// joinCodes puts the texts of a run of codes together: "LARDER 2/5 …", in any
-// order, any of them twice.
-func joinCodes(text string) ([]byte, error) {
-	if strings.HasPrefix(text, "{") {
-		return []byte(text), nil
+func runOf(text string) (codeRun, error) {
+	run := codeRun{Parts: map[int]string{}}
+	if text = strings.TrimSpace(text); strings.HasPrefix(text, "{") {
+		run.Plain = text
+		return run, nil
 	}
-	parts := map[int]string{}
-	of := 0
 	for line := range strings.SplitSeq(text, "\n") {
 		line = strings.TrimSpace(line)
 		if line == "" {
@@ -107,18 +114,44 @@ func joinCodes(text string) ([]byte, error) {
 		head, body, cut := strings.Cut(rest, " ")
 		a, b, slash := strings.Cut(head, "/")
 		n, all := number(a), number(b)
-		if !ok || !cut || !slash || n < 1 || n > all || of != 0 && all != of {
-			return nil, fault.Newf(fault.NotUnderstood, "", "%.30q is not one of the codes", line).WithHint("each begins with LARDER; read them one to a line")
+		if !ok || !cut || !slash || n < 1 || n > all || run.Of != 0 && all != run.Of {
+			return run, fault.Newf(fault.NotUnderstood, "", "%.30q is not one of the codes", line).WithHint("each begins with LARDER; read them one to a line, all from one phone")
 		}
-		of, parts[n] = all, body
+		if old, twice := run.Parts[n]; twice && old != body {
+			return run, fault.Newf(fault.Conflict, "", "code %d was read twice and says two things", n).WithHint("entries were logged in between: show all codes anew and read them again")
+		}
+		run.Of, run.Parts[n] = all, body
 	}
-	var out strings.Builder
-	for n := 1; n <= of; n++ {
-		p, ok := parts[n]
-		if !ok {
-			return nil, fault.Newf(fault.Missing, "", "code %d of %d is missing", n, of).WithHint("read it too; the order does not matter")
+	return run, nil
+}
+
+// Have gives how many are read.
+func (c codeRun) Have() int { return len(c.Parts) }
+
+// Missing lists those not read yet.
+func (c codeRun) Missing() []int {
+	var out []int
+	for n := 1; n <= c.Of; n++ {
+		if _, ok := c.Parts[n]; !ok {
+			out = append(out, n)
 		}
-		out.WriteString(p)
+	}
+	return out
+}
+
+// Lacks is that list in words, "" when nothing lacks.
+func (c codeRun) Lacks() string {
+	var out []string
+	for _, n := range c.Missing() {
+		out = append(out, strconv.Itoa(n))
+	}
+	return strings.Join(out, ", ")
+}
+
+func (c codeRun) join() ([]byte, error) {
+	var out strings.Builder
+	for n := 1; n <= c.Of; n++ {
+		out.WriteString(c.Parts[n])
 	}
 	raw, err := base64.RawURLEncoding.DecodeString(out.String())
 	if err != nil {

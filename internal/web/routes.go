@@ -110,6 +110,7 @@ func (s *Server) routes() http.Handler {
 	m.HandleFunc("POST /phone/have", s.phoneHave)
 	m.HandleFunc("GET /phone/file", s.phoneFile)
 	m.HandleFunc("POST /phone/file", s.takePhoneFile)
+	m.HandleFunc("POST /phone/code", s.phoneCode)
 	m.HandleFunc("GET /sw.js", s.serviceWorker)
 	m.HandleFunc("GET /manifest.webmanifest", s.manifest)
 	return m
