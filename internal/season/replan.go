@@ -29,6 +29,31 @@ type Replan struct {
 // Same tells whether the plan taken out still stands.
 func (r *Replan) Same() bool { return len(r.Changes) == 0 }
 
+// Counts tells how many colonies get more and how many less.
+func (r *Replan) Counts() (more, less int) {
+	for i := range r.Changes {
+		if r.Changes[i].More() {
+			more++
+		} else {
+			less++
+		}
+	}
+	return more, less
+}
+
+// In gives the changes in a yard, n at most: those by the most first, ties as
+// they stand.
+func (r *Replan) In(yard string, n int) []Change {
+	var out []Change
+	for _, c := range r.Changes {
+		if c.Yard == yard {
+			out = append(out, c)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Change) int { return cmp.Compare(math.Abs((b.Is-b.Was).L()), math.Abs((a.Is-a.Was).L())) })
+	return out[:min(n, len(out))]
+}
+
 // Change is a colony that is to get more or less than the plan taken out had
 // still for it.
 type Change struct {

@@ -39,6 +39,7 @@ type tripDoc struct {
 	Mass     unitDoc   `json:"mass"`
 	Stops    []stopDoc `json:"stops"`
 	NotFed   []whyDoc  `json:"not_fed"`
+	Replan   string    `json:"replan,omitempty"` // what the plan made anew changes, "" = nothing
 
 	Words map[string]string `json:"words"`
 }
@@ -62,7 +63,8 @@ type stopDoc struct {
 	RoadSays  string    `json:"road_says"`
 	First     bool      `json:"first"`
 	Last      bool      `json:"last"`
-	Chores    []string  `json:"chores"` // still to be done here: opening, or closing on the last trip
+	Chores    []string  `json:"chores"`  // still to be done here: opening, or closing on the last trip
+	Changes   []string  `json:"changes"` // the greatest of what the plan made anew changes here, with why
 	Hives     []hiveDoc `json:"hives"`
 	Others    []hiveDoc `json:"others"`
 }
@@ -152,10 +154,38 @@ func (s *Server) tripDoc(b *Base, plan string, n int) (*tripDoc, season.Trip, er
 		Volume: unitDoc{vol.Unit, 1 / vol.Value(1), decimal}, Mass: unitDoc{mass.Unit, 1 / mass.Value(1), decimal},
 		NotFed: b.notFedWhys(), Words: b.yardWords(),
 	}
+	re, replanned := s.replanned(t.Plan)
+	if more, less := re.Counts(); replanned && more+less > 0 {
+		d.Replan = b.T("round.replan", "More", more, "Less", less)
+	}
 	for i := range t.Stops {
 		d.Stops = append(d.Stops, b.stopDoc(&t.Stops[i]))
+		x := &d.Stops[i]
+		x.Changes = []string{}
+		for _, c := range re.In(x.Yard, changesShown) {
+			x.Changes = append(x.Changes, b.T("round.change", "Hive", c.Colony, "Was", b.S.Volume(c.Was), "Is", b.S.Volume(c.Is), "Why", b.first(c.Why)))
+		}
 	}
 	return d, t, nil
+}
+
+// changesShown is how many changes of a yard a phone shows.
+const changesShown = 4
+
+// replanned sets the plan as it stands against the plan taken out; false when
+// there is none, or when another was taken out since.
+func (s *Server) replanned(taken string) (season.Replan, bool) {
+	plan, err := s.planFor(nil, nil)
+	if err != nil {
+		return season.Replan{}, false // Round says why no plan can be made
+	}
+	var re season.Replan
+	ok := false
+	s.house.view(func(st *season.State, at units.Moment) { re, ok = st.Replan(plan, at) })
+	if !ok || re.Plan != taken {
+		return season.Replan{}, false
+	}
+	return re, true
 }
 
 func (b *Base) stopDoc(s *season.TripStop) stopDoc {

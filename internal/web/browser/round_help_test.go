@@ -175,15 +175,30 @@ func (b *tab) round(path string) {
 	b.t.Helper()
 	b.goTo(path)
 	b.wait(`document.querySelector("#trip[data-ready]")`)
+	b.hurry()
 }
 
-// tap presses a button of the yard by its id or by what selector finds, waiting
-// out the guard against a second tap.
+// hurry gives the page a clock that can be moved on: the guard against a second
+// tap of the same thumb is passed without waiting. TestSecondTapIsNone proves
+// the guard by the real clock.
+func (b *tab) hurry() {
+	b.t.Helper()
+	eval[chromedp.Void](b, `void (globalThis.later ||= (() => { const now = performance.now.bind(performance); let on = 0; performance.now = () => now() + on; return (ms) => { on += ms; }; })())`)
+}
+
+// tap presses a button of the yard by its id or by what selector finds.
 func (b *tab) tap(selector string) {
 	b.t.Helper()
 	b.wait(fmt.Sprintf(`(() => { const e = document.querySelector(%q); return e && !e.disabled && e.getClientRects().length; })()`, selector))
-	eval[chromedp.Void](b, `new Promise((ok) => setTimeout(ok, 420))`)
-	eval[chromedp.Void](b, fmt.Sprintf(`document.querySelector(%q).click()`, selector))
+	eval[chromedp.Void](b, fmt.Sprintf(`void (later(500), document.querySelector(%q).click())`, selector))
+}
+
+// says presses the button of the yard that begins with these words.
+func (b *tab) says(words string) {
+	b.t.Helper()
+	find := fmt.Sprintf(`[...document.querySelectorAll(".page button, .alarm button")].find((x) => x.textContent.startsWith(%q) && !x.disabled)`, words)
+	b.wait(find)
+	eval[chromedp.Void](b, `void (later(500), `+find+`.click())`)
 }
 
 // view waits for a page of the round.

@@ -170,6 +170,7 @@ func TestTripAsAFile(t *testing.T) {
 	b := open(t, "file://")
 	b.must(chromium.Look(390, 844, false), chromedp.Navigate("file://"+path))
 	b.wait(`document.querySelector("#trip[data-ready]")`)
+	b.hurry()
 	b.shot("file-stop")
 	b.tap("#start")
 	want := []string{b.given(), b.given(), b.given()}
@@ -178,11 +179,11 @@ func TestTripAsAFile(t *testing.T) {
 	}
 	// The file, as the button saves it.
 	saved := eval[string](b, `(async () => { let blob; const old = URL.createObjectURL; URL.createObjectURL = (x) => { blob = x; return old(x); }; HTMLAnchorElement.prototype.click = () => {};
-		for (const text of ["More", "My entries", "Save entries"]) { await new Promise((ok) => setTimeout(ok, 450)); [...document.querySelectorAll(".page button")].find((x) => x.textContent.startsWith(text)).click(); await new Promise((ok) => setTimeout(ok, 150)); }
+		for (const text of ["More", "My entries", "Save entries"]) { later(500); [...document.querySelectorAll(".page button")].find((x) => x.textContent.startsWith(text)).click(); await new Promise((ok) => setTimeout(ok, 150)); }
 		return blob.text(); })()`)
 	// The codes, one by one.
 	var codes []string
-	eval[chromedp.Void](b, `new Promise((ok) => setTimeout(() => { document.querySelector("#codes").click(); setTimeout(ok, 300); }, 450))`)
+	b.tap("#codes")
 	b.view("codes")
 	b.shot("file-codes")
 	for range 40 {
@@ -193,7 +194,9 @@ func TestTripAsAFile(t *testing.T) {
 			break
 		}
 		codes = append(codes, text)
-		eval[chromedp.Void](b, `new Promise((ok) => setTimeout(() => { [...document.querySelectorAll(".page button")].find((x) => x.textContent === "Next code").click(); setTimeout(ok, 200); }, 420))`)
+		was := eval[string](b, `document.querySelector(".page .lead").textContent`)
+		b.says("Next code")
+		b.wait(`document.querySelector(".page .lead").textContent !== ` + quoted(was))
 	}
 	for name, form := range map[string]func(*multipart.Writer) error{
 		"file": func(w *multipart.Writer) error {

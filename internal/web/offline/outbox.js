@@ -113,7 +113,7 @@ export class Outbox {
 	async save(facts, about = {}) {
 		const now = this.clock();
 		const act = this.newId();
-		const records = facts.map((f) => ({ id: this.newId(), made: localTime(now), at: now, kind: f.kind, body: f.body, replaces: f.replaces || "", act, ...about, state: "waiting" }));
+		const records = facts.map((f) => ({ id: this.newId(), made: localTime(now), at: now, kind: f.kind, body: f.body, replaces: f.replaces || "", told: f.told || "", act, ...about, state: "waiting" }));
 		await this.store.add(records);
 		await this.tell();
 		this.kick();
@@ -226,6 +226,18 @@ export class Outbox {
 	async bin(id) { await this.store.setState(id, "refused", "binned"); await this.tell(); }
 	async unbin(id) { await this.store.setState(id, "binned", "refused"); await this.tell(); }
 
+	// mend sends a refused entry anew with another body, under a name of its own.
+	// The old one is set aside and stays to be seen. It throws when this phone
+	// cannot keep the new one: then nothing changed.
+	async mend(id, body, told = "") {
+		const old = (await this.store.all()).find((r) => r.id === id);
+		if (!old || old.state !== "refused") return;
+		const { seq, settled, why, hint, ...rest } = old;
+		await this.store.swap(id, "refused", "binned", { ...rest, id: this.newId(), body, told, state: "waiting" });
+		await this.tell();
+		this.kick();
+	}
+
 	// file gives all that is not at home yet, as home reads it from a file.
 	async file() {
 		const all = await this.store.all();
@@ -252,6 +264,13 @@ export class Memory {
 	async settle(changes) { for (const c of changes) settle(this.records.find((r) => r.id === c.id), c); }
 	async resend(ids, from = "sent") { for (const r of this.records) if (ids.includes(r.id) && r.state === from) r.state = "waiting"; }
 	async setState(id, from, to) { for (const r of this.records) if (r.id === id && r.state === from) r.state = to; }
+	async swap(id, from, to, record) {
+		const r = this.records.find((x) => x.id === id && x.state === from);
+		if (!r) return false;
+		Object.assign(r, { state: to, mended: record.id });
+		await this.add([record]);
+		return true;
+	}
 	async drop(before) { this.records = this.records.filter((r) => !(r.state === "sent" && r.settled < before)); }
 	async get(key) { return this.kept.get(key); }
 	async set(key, value) { this.kept.set(key, value); }

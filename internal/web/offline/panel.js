@@ -34,26 +34,55 @@ async function post(path, object) {
 	return { status: r.status, retryAfter: Number(r.headers.get("Retry-After")) || 0, body };
 }
 
+// unsent is how many entries wait, told to the next page by a cookie: a browser
+// that clears its memory mostly leaves those, and so the loss is not silent.
+const unsent = {
+	get() { return Number(/(?:^|; )larder-unsent=(\d+)/.exec(document.cookie)?.[1]) || 0; },
+	set(n) { try { document.cookie = `larder-unsent=${n}; path=/; max-age=${n ? 180 * 86400 : 0}; samesite=strict`; } catch { /* a file has none */ } },
+};
+
 // openOutbox opens the outbox of this phone and keeps it going.
 export async function openOutbox() {
 	const { store, lost } = await openAny("larder");
 	const fillBytes = (b) => crypto.getRandomValues(b);
 	const newId = idMaker(() => Date.now(), fillBytes);
 	let device = await store.get("device");
+	const before = loose ? 0 : unsent.get();
+	const gone = !device && !lost && before > 0 ? before : 0; // there were entries here, and now there is nothing at all
 	if (!device) {
 		device = { id: newId(), name: "" };
 		await store.set("device", device).catch(() => {});
 	}
 	const box = new Outbox({ store, post, clock: () => Date.now(), newId, chance: Math.random, device, later: (f, ms) => { const t = setTimeout(f, ms); return () => clearTimeout(t); } });
 	box.lost = lost;
+	box.gone = gone || Number(await store.get("gone")) || 0;
+	if (gone) await store.set("gone", gone).catch(() => {});
+	box.seen = async () => { box.gone = 0; await store.set("gone", 0).catch(() => {}); await box.tell(); }; // a person has read that they are gone
+	if (!lost) store.onback = async (n) => { box.back = n; await store.set("device", device).catch(() => {}); await box.tell(); box.kick(); };
 	const kick = () => box.kick();
 	addEventListener("online", kick);
 	document.addEventListener("visibilitychange", () => { if (!document.hidden) kick(); });
 	setInterval(() => { if (!document.hidden && box.state.waiting) kick(); }, 30000);
-	navigator.storage?.persist?.().catch(() => {}); // asked for; the answer changes nothing we do
+	addEventListener("beforeunload", (e) => { if (lost && box.state.waiting) e.preventDefault(); }); // this window takes them with it
+	box.promised = lost ? false : navigator.storage?.persisted?.().catch(() => undefined);
+	navigator.storage?.persist?.().then((yes) => { box.promised = yes; }).catch(() => {}); // asked for; the answer changes nothing we do
+	if (!loose) box.listen((s) => unsent.set(lost ? 0 : s.waiting + s.refused));
 	await box.tell();
 	kick();
 	return box;
+}
+
+// promise says whether the browser has promised to keep entries.
+export async function promise(box, words) { return words[await box.promised ? "promised" : "not-promised"]; }
+
+// warnings are what must be read: entries that are gone or were put back, and a
+// memory that forgets.
+export function warnings(box, words) {
+	return [
+		box.gone ? el("div", { class: "trouble", role: "alert" }, el("p", {}, fill(words.gone, { count: box.gone })), el("button", { type: "button", onclick: (e) => { e.currentTarget.parentElement.remove(); box.seen(); } }, words.seen)) : null,
+		box.back ? el("p", { class: "trouble", role: "alert" }, fill(words["put-back"], { count: box.back })) : null,
+		box.lost ? el("p", { class: "trouble" }, words.memory) : null,
+	].filter(Boolean);
 }
 
 // worker lets Round open without signal, where the browser allows it, and keeps
@@ -102,10 +131,32 @@ export async function saveFile(box) {
 }
 
 // entrySays puts one entry into words.
-function entrySays(r) {
-	const b = r.body, colony = b.colony || b.colony?.id || "";
-	const name = typeof colony === "object" ? colony.id : colony;
-	return [name, r.kind, b.volume || b.why || b.heft || b.gross || b.lift1 || b.note || ""].filter(Boolean).join(" · ");
+function entrySays(r, words) {
+	const b = r.body, colony = b.colony || r.hive || "", name = typeof colony === "object" ? colony.id : colony;
+	return r.told || [name, words["kind." + r.kind] || r.kind, b.volume || b.why || b.heft || b.gross || b.lift1 || b.note || ""].filter(Boolean).join(" · ");
+}
+
+// What of an entry can be put right on the phone, and under which words.
+const mendable = [["colony", "mend.hive"], ["volume", "mend.amount"], ["gross", "mend.weight"], ["lift1", "mend.weight"], ["note", "mend.note"]];
+
+// mender is a small form to put a refused entry right.
+function mender(box, r, words, redraw) {
+	const boxes = mendable.filter(([k]) => r.body[k] !== undefined).map(([k, key]) => {
+		const inner = typeof r.body[k] === "object", id = "mend-" + r.id + "-" + k;
+		const input = el("input", { id, autocomplete: "off", value: inner ? r.body[k].id : r.body[k] });
+		return { k, inner, input, field: el("div", { class: "field" }, el("label", { for: id }, words[key]), input) };
+	});
+	if (boxes.length === 0) return null;
+	const says = el("p", { role: "status" });
+	const form = el("form", { class: "mend" }, boxes.map((b) => b.field), says, el("button", { class: "main" }, words["mend.save"]));
+	form.addEventListener("submit", async (e) => {
+		e.preventDefault();
+		const body = structuredClone(r.body);
+		for (const { k, inner, input } of boxes) if (inner) body[k].id = input.value.trim(); else body[k] = input.value.trim();
+		try { await box.mend(r.id, body); } catch { says.textContent = words["not-kept"]; return; }
+		redraw();
+	});
+	return el("details", {}, el("summary", {}, words.mend), form);
 }
 
 // lookList draws what needs a look, with what can be done about it.
@@ -113,12 +164,13 @@ export async function lookList(box, words, redraw) {
 	const all = await box.store.all();
 	const refused = all.filter((r) => r.state === "refused"), binned = all.filter((r) => r.state === "binned");
 	const button = (says, f) => el("button", { type: "button", onclick: async () => { await f(); redraw(); } }, says);
-	const item = (r, ...buttons) => el("li", {}, el("strong", {}, entrySays(r)), el("br"), r.why || "", " ", el("span", { class: "hint" }, r.hint || ""), el("div", { class: "ways" }, buttons));
+	const item = (r, ...more) => el("li", {}, el("strong", {}, entrySays(r, words)), el("br"), r.why || "", r.hint ? el("span", { class: "hint" }, " " + r.hint) : "", more);
+	const ways = (...buttons) => el("div", { class: "ways" }, buttons);
 	return [
 		refused.length ? el("h2", {}, words.look) : null,
-		refused.length ? el("ul", {}, refused.map((r) => item(r, button(words.retry, () => box.retry(r.id)), button(words.bin, () => box.bin(r.id))))) : null,
+		refused.length ? el("ul", { class: "look" }, refused.map((r) => item(r, mender(box, r, words, redraw), ways(button(words.retry, () => box.retry(r.id)), button(words.bin, () => box.bin(r.id)))))) : null,
 		binned.length ? el("h2", {}, words.binned) : null,
-		binned.length ? el("ul", {}, binned.map((r) => item(r, button(words.unbin, () => box.unbin(r.id))))) : null,
+		binned.length ? el("ul", { class: "look" }, binned.map((r) => item(r, r.mended ? el("p", {}, words.mended) : ways(button(words.unbin, () => box.unbin(r.id)))))) : null,
 	];
 }
 

@@ -1,6 +1,6 @@
 // The list of trips: where the entries of this phone are, and its trips made
 // ready for the yard.
-import { el, line, lookList, mode, namePhone, openOutbox, saveFile, skewSays, worker } from "./panel.js";
+import { el, line, lookList, mode, namePhone, openOutbox, promise, saveFile, skewSays, warnings, worker } from "./panel.js";
 
 const root = document.getElementById("outbox");
 const words = JSON.parse(root.dataset.words);
@@ -11,12 +11,12 @@ async function draw() {
 	root.replaceChildren(...[
 		el("p", { role: "status" }, el("strong", {}, line(s, words)), s.trouble ? " " + s.trouble : ""),
 		skewSays(s, words) ? el("p", {}, skewSays(s, words)) : null,
-		box.lost ? el("p", { class: "trouble" }, words.memory) : null,
+		...warnings(box, words),
 		s.old ? el("p", { class: "trouble" }, s.old) : null,
 		el("p", { class: "mode" }, words["mode." + mode] || ""),
 		...await lookList(box, words, draw),
 		s.waiting ? el("div", { class: "ways" }, el("button", { type: "button", onclick: () => box.kick() }, words["send-now"]), el("button", { type: "button", onclick: () => saveFile(box) }, words["save-file"])) : null,
-		el("details", {}, el("summary", {}, words["this-phone"]), namePhone(box, words)),
+		el("details", {}, el("summary", {}, words["this-phone"]), el("p", {}, await promise(box, words)), namePhone(box, words)),
 	].filter(Boolean));
 	root.hidden = false;
 }

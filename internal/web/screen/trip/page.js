@@ -2,8 +2,8 @@
 // from the trip's document and this phone's entries; everything done becomes an
 // entry before the screen says so.
 import { inForce } from "./outbox.js";
-import { amount, asText, doneAt, fold, geo, openAt, room, runsShort, sum, typed, visit } from "./fold.js";
-import { buzz, el, fill, line, lookList, loose, mode, openOutbox, saveFile, skewSays, worker } from "./panel.js";
+import { amount, asText, doneAt, fold, geo, openAt, room, runsShort, sum, told, typed, visit } from "./fold.js";
+import { buzz, el, fill, line, lookList, loose, mode, openOutbox, promise, saveFile, skewSays, warnings, worker } from "./panel.js";
 
 const root = document.getElementById("trip");
 let doc = JSON.parse(root.dataset.trip);
@@ -24,6 +24,9 @@ let lastAct = null;      // to undo
 let state, records = [];
 let quiet = 0;           // no taps until then: a second tap of the same thumb
 let ticking = null;
+let run = null;          // of codes, as it was begun
+let turning = false, turn = 0; // codes shown one after the other by themselves
+const TURN = 1500;       // ms; a camera needs less
 
 const t = (key, values) => fill(words[key], values);
 const stop = () => doc.stops[at.stop];
@@ -38,6 +41,7 @@ async function go(change) {
 	at = { ...at, ...change };
 	digits = "";
 	if ("hive" in change) draft = {};
+	if (at.view !== "codes") turning = false;
 	stopCount();
 	store.set("at:" + doc.on, at).catch(() => {}); // the place is a comfort, not an entry
 	await draw();
@@ -75,8 +79,9 @@ async function onward() {
 // keep saves facts. Only when they are durable does the screen go on.
 async function keep(facts, says, then) {
 	if (facts.length === 0) return then?.();
+	const h = hiveNow();
 	try {
-		const saved = await box.save(facts, { trip: doc.on, hive: at.hive });
+		const saved = await box.save(h ? facts.map((f) => ({ ...f, told: told(doc, h, f) })) : facts, { trip: doc.on, hive: at.hive });
 		lastAct = { act: saved[0].act, hive: at.hive, stop: at.stop };
 		said = t("on-phone") + " " + says;
 	} catch (e) {
@@ -178,7 +183,7 @@ const views = {
 			screen,
 			el("div", { class: "pad" }, ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "<"].map((d) => big(d === "." ? doc.volume.decimal : d === "<" ? "⌫" : d, () => press(d), { "data-pad": "1", "aria-label": d === "<" ? t("erase") : false }))),
 			big(t("pad.save"), () => padSave(what), { class: "main", id: "pad-save" }),
-			big(t("back"), () => go({ view: what === "tank" ? "more" : "hive" }), { class: "wide" }),
+			big(t("back"), () => go({ view: what === "tank" ? at.why ? "sum" : "more" : "hive" }), { class: "wide" }),
 		];
 	},
 
@@ -192,7 +197,7 @@ const views = {
 			big(t("tank-now"), () => go({ view: "pad", what: "tank" })),
 			big(t("add"), () => go({ view: "add" })),
 			big(t("list"), () => go({ view: "list" })),
-			big(t("stop-empty"), () => go({ view: "sum", why: "empty" }), { id: "stop-empty" }), big(t("stop-rain"), () => go({ view: "sum", why: "rain" }), { id: "stop-rain" }),
+			big(t("stop-empty"), async () => { await tankIs(0); await go({ view: "sum", why: "empty" }); }, { id: "stop-empty" }), big(t("stop-rain"), () => go({ view: "sum", why: "rain" }), { id: "stop-rain" }),
 			big(t(aloud ? "aloud.on" : "aloud.off"), async () => { aloud = !aloud; await store.set("aloud", aloud).catch(() => {}); await draw(); }, { "aria-pressed": String(aloud) }),
 			big(t("entries"), () => go({ view: "entries" })),
 			big(t("back"), () => go({ view: h ? "hive" : "stop" })))];
@@ -233,7 +238,7 @@ const views = {
 			el("label", { for: "new-hive" }, t("add.name")), input,
 			big(t("add.save"), async () => {
 				const name = input.value.trim();
-				if (!name) return;
+				if (!name) { input.focus(); return; }
 				if ([...s.hives, ...s.others].some((h) => h.colony === name)) { await go({ hive: name, view: "hive" }); return; }
 				at.hive = name;
 				await keep([{ kind: "colony", body: { colony: { id: name, yard: s.yard, kind: "full" } } }], t("added", { hive: name }), async () => {
@@ -254,10 +259,12 @@ const views = {
 		const s = stop(), x = sum(doc, state, s), next = doc.stops[at.stop + 1];
 		title.textContent = t("sum", { yard: s.name });
 		return [
-			el("p", { class: "amount" }, t("sum.given", { amount: amount(doc, x.given), count: x.hives })),
+			el("p", { class: "amount" }, t("sum.given", { amount: amount(doc, x.given) })), el("p", {}, t("sum.hives", { count: x.hives, of: s.hives.length })),
 			el("p", { class: "tank" }, t("tank", { amount: amount(doc, Math.max(state.level, 0)) })),
 			x.notFed.length ? el("ul", {}, x.notFed.map((n) => el("li", {}, n.hive.colony + ": " + n.says))) : null,
 			x.open.length ? el("p", { class: "stopper" }, t(at.why === "rain" ? "sum.rain" : at.why === "empty" ? "sum.empty" : "sum.open", { count: x.open.length })) : el("p", {}, t("sum.all")),
+			at.why === "empty" && x.open.length ? big(t("refilled"), () => go({ view: "pad", what: "tank" }), { id: "refilled" }) : null,
+			doc.replan ? el("div", { class: "replan" }, el("p", {}, doc.replan), el("ul", {}, s.changes.map((c) => el("li", {}, c)))) : null,
 			x.open.length ? el("div", { class: "stack" }, x.open.slice(0, 8).map((h) => big([el("strong", {}, h.colony), " ", el("span", {}, h.plan_says)], () => go({ hive: h.colony, view: "hive", why: "" }), { class: "row", "data-hive": h.colony }))) : null,
 			el("p", { class: "caution", "data-word": words.caution }, words["caution.driving"]),
 			next ? big(t("next-stop", { yard: next.name }), () => go({ stop: at.stop + 1, hive: "", view: "stop", why: "" }), { class: "main", id: "next-stop" }) : el("a", { class: "button main", href: "/round" }, t("trip-done")),
@@ -271,8 +278,10 @@ const views = {
 		const s = box.state;
 		return [
 			el("p", {}, el("strong", {}, line(s, words)), s.trouble ? " " + s.trouble : ""),
+			...warnings(box, words),
 			s.old ? el("p", { class: "stopper" }, s.old) : null,
-			el("p", {}, t("mode." + mode)),
+			t("mode." + mode) ? el("p", {}, t("mode." + mode)) : null,
+			loose ? null : el("p", {}, await promise(box, words)),
 			...await lookList(box, words, draw),
 			el("div", { class: "stack" },
 				loose ? null : big(t("send-now"), () => box.kick()), big(t("save-file"), () => saveFile(box), { id: "save-file" }), loose ? big(t("codes"), () => go({ view: "codes" }), { id: "codes" }) : null,
@@ -282,9 +291,13 @@ const views = {
 	async codes() {
 		title.textContent = t("codes");
 		if (!globalThis.larderCodes) return [big(t("back"), () => go({ view: "entries" }))];
-		const all = await globalThis.larderCodes(await box.file());
+		const file = await box.file(), same = JSON.stringify(file.entries);
+		if (run?.same !== same) run = { same, codes: globalThis.larderCodes(file) }; // one run stays one run while its codes are looked at
+		const all = run.codes;
 		const i = Math.min(at.code || 0, all.length - 1);
+		if (turning && all.length > 1) turn = setTimeout(() => { if (turning && at.view === "codes") go({ view: "codes", code: (i + 1) % all.length }); }, TURN);
 		return [el("p", { class: "lead" }, t("codes.of", { count: i + 1, of: all.length })), all[i] || null,
+			all.length > 1 ? big(t("codes.turn"), async () => { turning = !turning; await draw(); }, { id: "codes-turn", "aria-pressed": String(turning) }) : null,
 			big(t("codes.next"), () => go({ view: "codes", code: (i + 1) % all.length }), { class: "main" }), big(t("back"), () => go({ view: "entries" }), { class: "wide" })];
 	},
 };
@@ -329,11 +342,16 @@ async function padSave(what) {
 	case "left": { const d = { ...draft, left: text, leftSays: text }; await go({ view: "hive" }); draft = d; return draw(); }
 	case "weight": return keep(visit(doc, hiveNow(), { weight: text, way: "lift1" }), t("said.heft", { hive: at.hive }), backKeeping);
 	case "tank":
-		tank = { l: typed(doc, digits), given: state.given };
-		await store.set("tank:" + doc.on, tank).catch(() => {});
-		await refold();
-		return go({ view: "hive" });
+		await tankIs(typed(doc, digits));
+		return go(at.why ? { view: "sum", why: "" } : { view: hiveNow() ? "hive" : "stop" });
 	}
+}
+
+// tankIs sets what is in the tank, as the keeper reads it off.
+async function tankIs(litres) {
+	tank = { l: litres, given: state.given };
+	await store.set("tank:" + doc.on, tank).catch(() => {});
+	await refold();
 }
 
 // count runs the seconds of pumping, and says them aloud if asked to.
@@ -360,6 +378,7 @@ const outline = el("p", { class: "line", role: "status", "aria-live": "polite" }
 const body = el("div", { class: "page" });
 
 async function draw() {
+	clearTimeout(turn);
 	document.querySelector(".alarm")?.remove();
 	body.replaceChildren(...(await views[at.view]()).flat().filter(Boolean));
 	body.dataset.view = at.view;
@@ -368,7 +387,8 @@ async function draw() {
 
 function tell() {
 	const s = box.state, skew = skewSays(s, words);
-	outline.replaceChildren(el("strong", {}, line(s, words)), said ? " · " + said : "", skew ? el("span", {}, " " + skew) : "", box.lost ? el("span", {}, " " + t("memory")) : "", s.pair || s.old ? el("span", {}, " " + (s.old || t("pair"))) : "");
+	outline.replaceChildren(el("strong", {}, line(s, words)), said ? " · " + said : "", skew ? el("span", {}, " " + skew) : "", box.lost ? el("span", {}, " " + t("memory")) : "",
+		box.gone ? el("span", {}, " " + t("gone", { count: box.gone })) : box.back ? el("span", {}, " " + t("put-back", { count: box.back })) : "", s.pair || s.old ? el("span", {}, " " + (s.old || t("pair"))) : "");
 }
 
 // addLocal puts hives that were added on this phone into the trip.
