@@ -8,6 +8,7 @@ type verbs struct {
 	Short   shortCmd   `cmd:"" help:"Who is short of the target, by how much, in stores and in syrup."`
 	Plan    planCmd    `cmd:"" help:"Which day, which yard, which colony, how much; loads and batches."`
 	Stop    stopCmd    `cmd:"" help:"Until which day bees will still take and ripen syrup, yard by yard."`
+	Rig     rigCmds    `cmd:"" help:"Tank, pump and hose, wire, heater, truck and lifting: your own rig, or one you describe."`
 	Winter  winterCmd  `cmd:"" help:"Which colony runs low through winter, and when."`
 	Figures figuresCmd `cmd:"" help:"Every figure used, with range, source, and your own."`
 	Import  importCmd  `cmd:"" help:"Take a season folder into the book."`

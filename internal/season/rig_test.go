@@ -382,6 +382,14 @@ func TestPailsOrPump(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// Common practice, no source: 1.5 to 3 minutes a hive with a pump, 4 to 6 with
+	// pails, all in. The parts must come to that.
+	if m := p.Pump.PerHive.Min(); m < 1.5 || m > 3 {
+		t.Errorf("a pump takes %v min a hive", m)
+	}
+	if m := p.Pail.PerHive.Min(); m < 3.95 || m > 6 {
+		t.Errorf("pails take %v min a hive", m)
+	}
 	saved := float64((p.Pail.PerHive - p.Pump.PerHive) / units.Hour)
 	near(t, "visits", p.Visits, 1500/(25*saved), 0.001)
 	near(t, "seasons", p.Seasons, p.Visits/600, 0.001)

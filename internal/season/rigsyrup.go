@@ -18,9 +18,9 @@ func rigFigures() []figure.Figure {
 	}
 	return []figure.Figure{
 		practice("season.pour_c", "temperature of syrup in the yard nobody measured", 15, 0, 40, 0, "°C", "a cool autumn day; thicker when colder, thinner when warmer"),
-		practice("season.pail_pour_l_min", "pouring out of a pail into a feeder", 15, 8, 25, 3, "L/min", ""),
+		practice("season.pail_pour_l_min", "pouring out of a pail into a feeder", 8, 4, 15, 2, "L/min", "thick syrup, and none spilt"),
 		practice("season.pail_walk_m_s", "walking with a full pail", 1, 0.6, 1.4, 0.1, "m/s", ""),
-		practice("season.pail_refill_min", "filling a pail at the truck", 2, 1, 4, 0.5, "min", ""),
+		practice("season.pail_refill_min", "filling a pail at the truck", 5, 2, 8, 1, "min", "cold syrup through a valve, the lid, the handle"),
 		practice("season.hose_out_min", "laying the hose out and reeling it in, each yard", 4, 2, 10, 1, "min", ""),
 		practice("season.tank_surface_sd", "spread of a mixing tank's surface worked out from what it holds", 0.15, 0.05, 0.3, 0, "fraction", "taken as a cylinder as high as it is wide; its films and lid are in it"),
 		{Key: "season.heat_sd", Name: "spread of the specific heat of syrup", Value: 0.02, Low: 0.005, High: 0.1, Unit: "fraction", Grade: figure.Derived,
