@@ -19,6 +19,7 @@ need: ## install what the tests need, or say the one line to type
 
 unit:
 	CGO_ENABLED=1 $(GO) test -race -timeout 30m ./...
+	$(GO) test -run 'Killed|PowerCut|Damaged' ./internal/sqlite
 
 lint: ## gofmt, vet, staticcheck
 	@bad=$$(gofmt -l cmd internal manual tools); if [ -n "$$bad" ]; then echo "gofmt would change:"; echo "$$bad"; exit 1; fi

@@ -143,6 +143,15 @@ func TestDamagedBooks(t *testing.T) {
 	if len(all) < 300 {
 		t.Fatalf("%d mutants, want 300 or more", len(all))
 	}
+	if raced {
+		some := all[:0]
+		for i, m := range all {
+			if i%5 == 0 {
+				some = append(some, m)
+			}
+		}
+		all = some
+	}
 	want := map[season.ID]season.Fact{}
 	for _, f := range facts {
 		want[f.ID] = f
