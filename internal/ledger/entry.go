@@ -1,6 +1,3 @@
-// Package ledger holds what went in and out: given, left, taken, mixed and
-// bought. Entries are facts and are only ever added; stock, lots, cost and
-// tracing follow from them.
 package ledger
 
 import "larder/internal/units"

@@ -9,6 +9,7 @@ import (
 	"larder/internal/rig"
 	"larder/internal/route"
 	"larder/internal/stores"
+	"larder/internal/supplement"
 	"larder/internal/syrup"
 	"larder/internal/weather"
 	"larder/internal/winter"
@@ -21,7 +22,7 @@ func DefaultFigures() figure.Set { return defaultFigures() }
 // anew for every colony.
 var defaultFigures = sync.OnceValue(func() figure.Set {
 	return figure.NewSet(hive.Figures(), syrup.Figures(), weather.Figures(), rig.Figures(), route.Figures(),
-		stores.Figures(), winter.Figures(), feeding.Figures(), Figures())
+		stores.Figures(), winter.Figures(), feeding.Figures(), supplement.Figures(), Figures())
 })
 
 // Figures lists what the steps of the season assume themselves.
@@ -39,5 +40,5 @@ func Figures() []figure.Figure {
 			Source: practice, Grade: figure.Practice},
 		{Key: "season.unknown_factor", Name: "part of full uptake on a past day of unknown weather", Value: 0.6, Unit: "fraction", Low: 0, High: 1, SD: 0.3,
 			Source: "judged: a day of 15 °C", Grade: figure.Derived},
-	}, append(append(append(jobFigures(), climateFigures()...), mixFigures()...), rigFigures()...)...)
+	}, append(append(append(jobFigures(), climateFigures()...), append(mixFigures(), shedFigures()...)...), rigFigures()...)...)
 }

@@ -180,3 +180,11 @@ func (m *Money) UnmarshalText(b []byte) error {
 	}
 	return err
 }
+
+// Cents rounds to the smallest coin of the currency, half up.
+func (m Money) Cents() (Money, error) {
+	if m.IsZero() {
+		return m, nil
+	}
+	return kept(m.a.Round())
+}
