@@ -4,6 +4,7 @@ import (
 	"compress/gzip"
 	"net"
 	"net/http"
+	"net/netip"
 	"runtime/debug"
 	"strings"
 )
@@ -44,8 +45,11 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera="+cameraFor(r.URL.Path)+", microphone=(), geolocation=(), payment=(), usb=(), screen-wake-lock=(self)")
 		h.Set("Cache-Control", "no-store")
-		if !s.hosts[hostOf(r.Host)] {
+		if !s.knows(r) {
 			http.Error(w, "This server does not go by that name.", http.StatusMisdirectedRequest)
+			return
+		}
+		if !s.atHome(w, r) {
 			return
 		}
 		limit := int64(maxForm)
@@ -69,6 +73,23 @@ func cameraFor(path string) string {
 		return "(self)"
 	}
 	return "()"
+}
+
+// knows tells whether we go by the name that was asked for. An address is ours
+// when the connection came to it: addresses change, and no foreign name hides in
+// one.
+func (s *Server) knows(r *http.Request) bool {
+	host := strings.ToLower(hostOf(r.Host))
+	if s.hosts[host] {
+		return true
+	}
+	asked, err := netip.ParseAddr(host)
+	local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
+	if err != nil || !ok {
+		return false
+	}
+	at, err := netip.ParseAddrPort(local.String())
+	return err == nil && at.Addr().Unmap().WithZone("") == asked.Unmap().WithZone("")
 }
 
 func hostOf(h string) string {

@@ -159,6 +159,18 @@ type answer struct {
 func (s *site) do(r *http.Request) *answer {
 	s.t.Helper()
 	r.Host = "127.0.0.1"
+	if r.RemoteAddr == elsewhere {
+		r.RemoteAddr = "127.0.0.1:50000"
+	}
+	return s.ask(r)
+}
+
+// elsewhere is where httptest lets requests come from.
+const elsewhere = "192.0.2.1:1234"
+
+// ask is do for requests that say themselves whence they come and to whom.
+func (s *site) ask(r *http.Request) *answer {
+	s.t.Helper()
 	w := httptest.NewRecorder()
 	s.srv.ServeHTTP(w, r)
 	a := &answer{t: s.t, Code: w.Code, Head: w.Header(), Body: w.Body.String()}

@@ -22,6 +22,7 @@ type housePage struct {
 	Export  bool
 	Last    backedUp
 	Works   []work
+	Fetches bool // certificates for its public name
 }
 
 // houseGroup is one group of settings with what is set.
@@ -71,7 +72,7 @@ func (s *Server) houseShown(w http.ResponseWriter, r *http.Request) {
 // taken.
 func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage {
 	p := &housePage{Base: s.base(r, "house", "title.house"), Version: s.options.Version, Works: works(),
-		Backup: s.options.Backup != nil, Export: s.options.Export != nil, Last: s.backup.get()}
+		Backup: s.options.Backup != nil, Export: s.options.Export != nil, Last: s.backup.get(), Fetches: s.options.Lan != nil && s.options.Lan.How == "acme"}
 	values := map[string]string{}
 	s.house.mu.Lock()
 	st := s.house.journal.Now()

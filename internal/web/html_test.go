@@ -34,7 +34,7 @@ func storyIn(t *testing.T, b *stories.Book, s stories.Story, lang string) string
 		spoken[srv] = true
 		r := httptest.NewRequest(http.MethodPost, "/units", strings.NewReader(url.Values{"language": {lang}}.Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-		r.Host = "127.0.0.1"
+		r.Host, r.RemoteAddr = "127.0.0.1", "127.0.0.1:50000"
 		w := httptest.NewRecorder()
 		if srv.ServeHTTP(w, r); w.Code != http.StatusSeeOther {
 			t.Fatalf("language %s: %d", lang, w.Code)

@@ -98,6 +98,7 @@ type Base struct {
 	Theme   string // "", "light" or "dark"
 	Status  *Status
 	Trouble []Trouble // a form that could not be taken: what and where
+	who     *visitor
 	sc      *screens
 }
 
@@ -147,6 +148,9 @@ func (b *Base) Nav() []Group {
 	for _, g := range navigation {
 		x := Group{Key: g.key}
 		for _, l := range g.links {
+			if !b.who.may(doors["GET "+l[0]]) {
+				continue
+			}
 			x.Links = append(x.Links, here(l[0], l[1]))
 		}
 		out = append(out, x)
@@ -164,9 +168,26 @@ func (b *Base) Bar() []Link {
 	return out
 }
 
+// In tells whether who asks is let in: others see neither jobs nor settings.
+func (b *Base) In() bool { return b.who.in() }
+
+// LoggedIn tells whether the owner is logged in from another device.
+func (b *Base) LoggedIn() bool { return b.who.owner && !b.who.local }
+
+// PhoneName gives the name of the paired phone that asks, "" for others.
+func (b *Base) PhoneName() string {
+	if b.who.phone == nil || !b.who.in() {
+		return ""
+	}
+	return b.who.phone.Name
+}
+
+// Command gives a command line of ours, as it is typed in any language.
+func (b *Base) Command(words string) string { return "larder " + words }
+
 // base fills what every page has.
 func (s *Server) base(r *http.Request, screen, title string) Base {
-	b := Base{Screen: screen, Title: title, Path: r.URL.RequestURI(), Example: s.example, Beside: s.beside, sc: s.screens}
+	b := Base{Screen: screen, Title: title, Path: r.URL.RequestURI(), Example: s.example, Beside: s.beside, sc: s.screens, who: s.visitorOf(r)}
 	s.house.view(func(st *season.State, at units.Moment) {
 		b.S, b.Facts = st.Settings.Style(), at
 		b.Lang = st.Settings.Language
@@ -175,7 +196,7 @@ func (s *Server) base(r *http.Request, screen, title string) Base {
 	if c, err := r.Cookie("theme"); err == nil && (c.Value == "light" || c.Value == "dark") {
 		b.Theme = c.Value
 	}
-	if act := r.URL.Query().Get("done"); act != "" {
+	if act := r.URL.Query().Get("done"); act != "" && b.In() {
 		s.house.mu.Lock()
 		if g, ok := s.house.groups[act]; ok {
 			b.Status = &Status{Key: "done." + g.Says, N: len(g.IDs), Act: act}
@@ -221,7 +242,9 @@ func (s *Server) done(w http.ResponseWriter, r *http.Request, to, act string) {
 
 // ownPath keeps redirects on this server and drops an old "done".
 func ownPath(to string) string {
-	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.Contains(to, "\\") {
+	// Browsers leave tabs and line ends out of an address: "/<tab>/x" is "//x".
+	odd := strings.ContainsFunc(to, func(r rune) bool { return r == '\\' || r < ' ' || r == 0x7f })
+	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || odd {
 		return "/"
 	}
 	p, q, _ := strings.Cut(to, "?")

@@ -11,6 +11,7 @@ import (
 	"time"
 	"unicode"
 
+	"larder/internal/access"
 	"larder/internal/apiary"
 	"larder/internal/fault"
 	"larder/internal/season"
@@ -91,9 +92,20 @@ type phoneReply struct {
 
 // phoneFacts takes a batch of entries.
 func (s *Server) phoneFacts(w http.ResponseWriter, r *http.Request) {
+	v := s.visitorOf(r)
+	paired := v.phone != nil && v.fate == access.Paired
+	if paired {
+		if wait := s.options.Door.Sending(v.phone.ID); wait > 0 {
+			s.holdBack(w, "POST /phone/facts", wait)
+			return
+		}
+	}
 	b, skew, ok := s.readBatch(w, r)
 	if !ok {
 		return
+	}
+	if paired { // it writes under the name it was paired by, whatever it calls itself
+		b.Name = v.phone.Name
 	}
 	answers, err := s.takeEntries(r.Context(), b, skew, s.langOf())
 	if err != nil {

@@ -268,7 +268,7 @@ func TestTwentyPhonesAtOnce(t *testing.T) {
 				raw, _ := json.Marshal(batch(entry(p*1000+n, madeNow, "given", gave)))
 				r := httptest.NewRequest(http.MethodPost, "/phone/facts", strings.NewReader(string(raw)))
 				r.Header.Set("Content-Type", "application/json")
-				r.Host = "127.0.0.1"
+				r.Host, r.RemoteAddr = "127.0.0.1", "127.0.0.1:50000"
 				w := httptest.NewRecorder()
 				from := time.Now()
 				s.srv.ServeHTTP(w, r)

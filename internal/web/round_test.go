@@ -192,6 +192,7 @@ func TestWorkerAndFile(t *testing.T) {
 	r := httptest.NewRequest(http.MethodGet, "/round/1.html", nil)
 	r.Host = "127.0.0.1"
 	w := httptest.NewRecorder()
+	r.RemoteAddr = "127.0.0.1:50000"
 	s.srv.ServeHTTP(w, r)
 	body := w.Body.String()
 	if w.Code != 200 || !strings.Contains(w.Header().Get("Content-Disposition"), "attachment") {

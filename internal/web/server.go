@@ -8,6 +8,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"larder/internal/access"
 	"larder/internal/season"
 )
 
@@ -20,6 +21,12 @@ type Options struct {
 	Hosts   []string // names and addresses this server answers to, without port; loopback is always in
 	Log     *slog.Logger
 	Version string
+
+	// Door knows who may come in from other devices; nil = nobody, and only this
+	// computer is answered.
+	Door *access.Door
+	// Lan is how other devices reach this server; nil = they do not.
+	Lan *Lan
 
 	// ExampleSeason gives the facts of the example season and the moment it is
 	// looked at; nil = it cannot be tried from here.
@@ -77,7 +84,7 @@ func New(ctx context.Context, o Options) (*Server, error) {
 		s.patience = usualPatience
 	}
 	s.epoch = o.NewID().String()
-	s.handler = s.guard(s.routes())
+	s.handler = s.guard(s.admit(s.routes()))
 	return s, nil
 }
 

@@ -36,7 +36,7 @@ func TestPageWeight(t *testing.T) {
 	}
 	fetch := func(path string) (sent int, body []byte) {
 		r := httptest.NewRequest(http.MethodGet, path, nil)
-		r.Host = "127.0.0.1"
+		r.Host, r.RemoteAddr = "127.0.0.1", "127.0.0.1:50000"
 		r.Header.Set("Accept-Encoding", "gzip")
 		w := httptest.NewRecorder()
 		srv.ServeHTTP(w, r)
@@ -88,7 +88,7 @@ func TestPageWeight(t *testing.T) {
 // ask sends one request and gives the status and how long it took.
 func ask(srv *web.Server, method, path string, form url.Values) (int, time.Duration) {
 	r := httptest.NewRequest(method, path, strings.NewReader(form.Encode()))
-	r.Host = "127.0.0.1"
+	r.Host, r.RemoteAddr = "127.0.0.1", "127.0.0.1:50000"
 	r.Header.Set("Accept-Encoding", "gzip")
 	if form != nil {
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")

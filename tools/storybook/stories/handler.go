@@ -42,7 +42,7 @@ func (b *Book) story(w http.ResponseWriter, r *http.Request) {
 	told.Host = r.Host
 	for _, h := range []string{"Cookie", "Accept-Encoding"} {
 		if v := r.Header.Get(h); v != "" {
-			told.Header.Set(h, v)
+			told.Header.Add(h, v) // a story may come with a cookie of its own
 		}
 	}
 	b.serve(s.Season, w, told)

@@ -177,6 +177,26 @@ var pages = []page{
 	{screen: "house", path: "/house", at: in{"unread": "", "thousand": ""}, more: []Story{
 		bad("error", "/house", "rig.tank", "plenty", "rig.payload", "12 L", "house.zone", "Mars/Olympus", "plan.days", "never"),
 	}},
+	only("phones", "code", "/house/phones?at=1",
+		Story{State: "none-offered", Season: "lan", Path: "/house/phones"},
+		Story{State: "home", Season: "home", Path: "/house/phones"},
+		Story{State: "example", Season: "typical", Path: "/house/phones"}),
+	only("certificate", "home", "/certificate",
+		Story{State: "none", Season: "lan", Path: "/certificate"}),
+	only("pair", "lan", "/pair/M7Q4K2TX", // the pages of other devices than this computer
+		Story{State: "typed", Path: "/pair", From: "192.168.1.30"},
+		Story{State: "paired", Path: "/pair", From: "192.168.1.30", Phone: "Ann's phone"},
+		Story{State: "error", Path: "/pair", Form: form("name", "", "code", "M7Q4"), From: "192.168.1.30", Code: http.StatusUnprocessableEntity}),
+	only("login", "lan", "/login?to=/house",
+		Story{State: "asked", Path: "/login?to=/house", From: "192.168.1.30"},
+		Story{State: "out", Path: "/login?out=1", From: "192.168.1.30"},
+		Story{State: "error", Path: "/login", Form: form("password", "wrong", "to", "/house"), From: "192.168.1.31", Code: http.StatusUnprocessableEntity}),
+	{screen: "door", more: []Story{
+		{State: "typical", Season: "lan", Path: "/round", From: "192.168.1.30", Code: http.StatusUnauthorized},
+		{State: "revoked", Season: "lan", Path: "/round", From: "192.168.1.30", Phone: "Bob's phone", Code: http.StatusUnauthorized},
+		{State: "owner", Season: "lan", Path: "/house", From: "192.168.1.30", Phone: "Ann's phone", Code: http.StatusForbidden},
+		{State: "posted", Season: "lan", Path: "/readings/one", Form: form("hive.0", "m1"), From: "192.168.1.30", Code: http.StatusUnauthorized},
+	}},
 
 	{screen: "round", path: "/round", more: []Story{
 		{State: "out", Season: "out", Path: "/round"},

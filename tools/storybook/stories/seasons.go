@@ -15,6 +15,7 @@ import (
 	"larder/internal/season"
 	"larder/internal/stores"
 	"larder/internal/units"
+	"larder/internal/web"
 )
 
 // told is a season and when it is looked at.
@@ -22,6 +23,7 @@ type told struct {
 	facts    []season.Fact
 	now      func() time.Time
 	example  bool
+	lan      *web.Lan                // how phones reach it; nil = they do not
 	acts     []Story                 // what the keeper did on the screens before they are looked at
 	patience time.Duration           // 0 = a minute: only the page of progress is shown sooner
 	held     func(look season.Watch) // what holds up the plan, nil = nothing
@@ -57,6 +59,9 @@ var seasons = map[string]func() (told, error){
 
 	"working": working,
 
+	"lan":    lan("plain"),
+	"code":   lan("plain", offered),
+	"home":   lan("home"),
 	"out":    after(Story{Path: "/plan/out", Form: url.Values{}}),
 	"pasted": after(Story{Path: "/readings/paste/save", Form: pasteForm}),
 	"given": after( // more left than was given, and an amount put right

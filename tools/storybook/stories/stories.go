@@ -19,6 +19,7 @@ import (
 	"sync"
 	"time"
 
+	"larder/internal/access"
 	"larder/internal/season"
 	"larder/internal/web"
 )
@@ -31,6 +32,8 @@ type Story struct {
 	Path   string
 	Form   url.Values // posted when not nil
 	Code   int        // the status it answers with; 0 = 200
+	From   string     // address of another device that asks; "" = this computer
+	Phone  string     // name of the paired phone that asks
 }
 
 // Name is how a story is called, and where the storybook shows it.
@@ -54,7 +57,13 @@ func (s Story) Request(ctx context.Context) *http.Request {
 	if s.Form != nil {
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	}
-	r.Host = "127.0.0.1"
+	r.Host, r.RemoteAddr = "127.0.0.1", "127.0.0.1:50000"
+	if s.From != "" {
+		r.RemoteAddr = s.From + ":50000"
+	}
+	if s.Phone != "" {
+		r.AddCookie(&http.Cookie{Name: "larder-phone", Value: tokens[s.Phone]})
+	}
 	return r
 }
 
@@ -143,7 +152,14 @@ func open(name string, t told) (*web.Server, error) {
 	if err := book.Append(context.Background(), t.facts...); err != nil {
 		return nil, fmt.Errorf("season %s: %w", name, err)
 	}
-	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example, Patience: cmp.Or(t.patience, time.Minute), Held: t.held})
+	var door *access.Door // none: it is served as an example is, without a list of phones
+	if t.lan != nil {
+		var err error
+		if door, err = household(t.now); err != nil {
+			return nil, fmt.Errorf("season %s: %w", name, err)
+		}
+	}
+	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example, Door: door, Lan: t.lan, Patience: cmp.Or(t.patience, time.Minute), Held: t.held})
 	if err != nil {
 		return nil, err
 	}

@@ -1,0 +1,252 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"net/netip"
+	"strconv"
+	"strings"
+	"time"
+
+	"larder/internal/access"
+)
+
+// Lan is how other devices of the house reach this server.
+type Lan struct {
+	Addresses func() []string       // as a phone opens them, "http://192.168.1.20:8642", the likeliest first
+	Home      func(netip.Addr) bool // whether an address is of the home network
+	Secure    bool                  // over TLS; then plain connections are led there
+	How       string                // "plain", "own", "acme" or "home": where the certificate comes from
+	Root      []byte                // of "home": the root for phones, DER
+	Print     string                // its fingerprint
+	Ends      time.Time             // and its end
+}
+
+// door says who may use a route.
+type door uint8
+
+const (
+	forOwner door = iota // the owner: this computer, or his login
+	forPhone             // paired phones too
+	forAll               // whoever reaches us: nothing of the book is told
+)
+
+// doors says who may use which route; what is not here is the owner's.
+var doors = map[string]door{
+	"GET /assets/{name}":        forAll,
+	"GET /manifest.webmanifest": forAll, // browsers fetch it without saying who they are
+	"GET /login":                forAll, "POST /login": forAll, "POST /logout": forAll,
+	"GET /pair": forAll, "GET /pair/{code}": forAll, "POST /pair": forAll,
+	"GET /certificate": forAll, "GET /certificate/root.crt": forAll,
+
+	"POST /undo": forPhone, "POST /units": forPhone, "POST /theme": forPhone,
+	"GET /{$}": forPhone, "GET /": forPhone,
+	"GET /yards": forPhone, "POST /yards": forPhone, "GET /yards/{id}": forPhone, "POST /yards/{id}": forPhone, "POST /yards/{id}/hives": forPhone,
+	"POST /yards/{id}/look": forPhone, "POST /yards/{id}/order": forPhone, "POST /yards/{id}/close": forPhone,
+	"GET /hives/{id}": forPhone, "POST /hives/{id}": forPhone, "POST /hives/{id}/look": forPhone, "POST /hives/{id}/move": forPhone, "POST /hives/{id}/unite": forPhone,
+	"POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone, "POST /hives/{id}/strike": forPhone,
+	"GET /figures": forPhone, "GET /figures/{key}": forPhone,
+	"GET /short": forPhone, "POST /short/sum": forPhone, "POST /short/plan": forPhone,
+	"GET /plan": forPhone, "POST /plan/out": forPhone, "GET /load": forPhone, "GET /load/{n}": forPhone,
+	"GET /readings": forPhone, "POST /readings": forPhone, "POST /readings/judge": forPhone, "GET /readings/one": forPhone, "POST /readings/one": forPhone,
+	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,
+	"GET /mix": forPhone, "GET /mix/step/{n}": forPhone, "POST /mix/done": forPhone,
+	"GET /given": forPhone, "GET /given/sheet": forPhone, "POST /given/sheet": forPhone, "GET /given/{id}": forPhone, "POST /given/{id}": forPhone, "POST /given/{id}/strike": forPhone,
+	"GET /sheets": forPhone, "GET /sheets/{kind}": forPhone, "GET /hive/{id}": forPhone, "GET /yard/{id}": forPhone,
+	"GET /round": forPhone, "POST /round/out": forPhone, "GET /round/{load}": forPhone, "GET /round/{load}/hive/{colony}": forPhone, "POST /round/{load}/hive/{colony}": forPhone,
+	"GET /round/{load}/type": forPhone, "POST /round/{load}/type": forPhone, "GET /chores/{yard}": forPhone, "POST /chores/{yard}": forPhone,
+	"GET /phone/round": forPhone, "POST /phone/facts": forPhone, "POST /phone/have": forPhone, "GET /phone/file": forPhone, "POST /phone/file": forPhone,
+	"GET /sw.js": forPhone, "GET /working/{id}": forPhone, "POST /working/{id}/stop": forPhone,
+}
+
+// talk are the routes that scripts ask: they are answered in kind.
+var talk = map[string]bool{"GET /phone/round": true, "POST /phone/facts": true, "POST /phone/have": true}
+
+// visitor is who asks.
+type visitor struct {
+	local bool          // at this computer itself
+	owner bool          // by a login that has not ended
+	ended bool          // a login was shown that has
+	phone *access.Phone // a paired phone, or one that was
+	fate  access.Fate
+	from  string // address
+}
+
+// may tells whether a door is open to the visitor.
+func (v *visitor) may(d door) bool {
+	switch {
+	case v.local || v.owner || d == forAll:
+		return true
+	case d == forPhone:
+		return v.fate == access.Paired
+	}
+	return false
+}
+
+// in tells whether he is let in at all.
+func (v *visitor) in() bool { return v.may(forPhone) }
+
+type visitorKey struct{}
+
+// visitorOf gives who asks, as [Server.admit] found out.
+func (s *Server) visitorOf(r *http.Request) *visitor {
+	if v, ok := r.Context().Value(visitorKey{}).(*visitor); ok {
+		return v
+	}
+	return &visitor{}
+}
+
+// Tokens are cookies that no script can read and no other site can send. Over
+// TLS their names bind them to this very host; a plain connection cannot have
+// that, and what was given over the one is not taken over the other.
+const (
+	ownerCookie = "larder-owner"
+	phoneCookie = "larder-phone"
+)
+
+func cookieName(r *http.Request, name string) string {
+	if r.TLS != nil {
+		return "__Host-" + name
+	}
+	return name
+}
+
+func giveToken(w http.ResponseWriter, r *http.Request, name, token string, life time.Duration) {
+	c := &http.Cookie{Name: cookieName(r, name), Value: token, Path: "/", HttpOnly: true, Secure: r.TLS != nil, SameSite: http.SameSiteStrictMode, MaxAge: int(life / time.Second)}
+	if token == "" {
+		c.MaxAge = -1
+	}
+	http.SetCookie(w, c)
+}
+
+func tokenOf(r *http.Request, name string) string {
+	if c, err := r.Cookie(cookieName(r, name)); err == nil {
+		return c.Value
+	}
+	return ""
+}
+
+// find finds out who asks.
+func (s *Server) find(r *http.Request) *visitor {
+	v := &visitor{from: r.RemoteAddr}
+	if a, err := netip.ParseAddrPort(r.RemoteAddr); err == nil {
+		v.from = a.Addr().Unmap().WithZone("").String()
+		// A proxy on this computer speaks for others: it is no reason to let them in.
+		forwarded := r.Header.Get("Forwarded") != "" || r.Header.Get("X-Forwarded-For") != "" || r.Header.Get("X-Real-Ip") != ""
+		v.local = a.Addr().Unmap().IsLoopback() && !forwarded
+	}
+	if s.options.Door == nil {
+		return v
+	}
+	if t := tokenOf(r, ownerCookie); t != "" {
+		v.owner = s.options.Door.Owner(t)
+		v.ended = !v.owner
+	}
+	if t := tokenOf(r, phoneCookie); t != "" {
+		var p access.Phone
+		if p, v.fate = s.options.Door.Phone(t, v.from); v.fate != access.Unknown {
+			v.phone = &p
+		}
+	}
+	return v
+}
+
+// admit lets through who may; others learn why not, and how they can.
+func (s *Server) admit(m *http.ServeMux) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		v := s.find(r)
+		r = r.WithContext(context.WithValue(r.Context(), visitorKey{}, v))
+		_, pattern := m.Handler(r)
+		need := doors[pattern] // unknown ways are the owner's: nobody else learns that they are none
+		if !v.in() && s.options.Door != nil && pattern != "GET /assets/{name}" {
+			if wait := s.options.Door.Stranger(v.from); wait > 0 {
+				s.log.Warn("too many requests", "from", v.from)
+				s.holdBack(w, pattern, wait)
+				return
+			}
+		}
+		if v.may(need) {
+			m.ServeHTTP(w, r)
+			return
+		}
+		s.log.Info("not let in", "from", v.from, "method", r.Method, "path", r.URL.Path)
+		s.shut(w, r, v, pattern)
+	})
+}
+
+// holdBack tells one who asks too often to wait.
+func (s *Server) holdBack(w http.ResponseWriter, pattern string, wait time.Duration) {
+	w.Header().Set("Retry-After", strconv.Itoa(int(wait/time.Second)+1))
+	if talk[pattern] {
+		s.phoneSay(w, http.StatusTooManyRequests, phoneReply{Say: "too much at once: the entries stay on the phone and are sent in a moment"})
+		return
+	}
+	http.Error(w, "Too much at once. Wait a moment.", http.StatusTooManyRequests)
+}
+
+// shut answers one who is not let through: 401 who is not known, 403 who is and
+// may not.
+func (s *Server) shut(w http.ResponseWriter, r *http.Request, v *visitor, pattern string) {
+	code := http.StatusUnauthorized
+	if v.in() {
+		code = http.StatusForbidden
+	} else {
+		w.Header().Set("WWW-Authenticate", "Larder")
+	}
+	switch {
+	case talk[pattern]:
+		s.phoneSay(w, code, phoneReply{Say: s.screens.texts.message(s.langOf(), "door.talk", nil)})
+	case pattern == "GET /sw.js" || pattern == "GET /house/export/{form}":
+		http.Error(w, "Not let in.", code)
+	default:
+		s.showDoor(w, r, code)
+	}
+}
+
+// atHome turns away who does not come from the home network, and leads plain
+// connections to the safe one where there is one. It tells whether to go on.
+func (s *Server) atHome(w http.ResponseWriter, r *http.Request) bool {
+	lan := s.options.Lan
+	a, err := netip.ParseAddrPort(r.RemoteAddr)
+	if lan == nil {
+		if s.options.Door == nil && (err != nil || !a.Addr().Unmap().IsLoopback()) {
+			http.Error(w, "This server answers its own computer only.", http.StatusForbidden)
+			return false
+		}
+		return true
+	}
+	remote := a.Addr().Unmap().WithZone("")
+	if err != nil || !remote.IsLoopback() && !lan.Home(remote) {
+		s.log.Warn("from outside the home network", "from", r.RemoteAddr)
+		http.Error(w, "This server answers its home network only.", http.StatusForbidden)
+		return false
+	}
+	if r.TLS != nil {
+		if lan.How == "acme" { // only there is the name surely ours, on every port, for good
+			w.Header().Set("Strict-Transport-Security", "max-age=2592000")
+		}
+		return true
+	}
+	if !lan.Secure || remote.IsLoopback() {
+		return true
+	}
+	return s.leadToTLS(w, r)
+}
+
+// leadToTLS answers plain connections where a safe one is to be had: the page
+// about the certificate, and else the way there.
+func (s *Server) leadToTLS(w http.ResponseWriter, r *http.Request) bool {
+	get := r.Method == http.MethodGet || r.Method == http.MethodHead
+	path := r.URL.Path
+	switch {
+	case get && (strings.HasPrefix(path, "/assets/") || path == "/certificate" || path == "/certificate/root.crt"):
+		return true
+	case !get:
+		http.Error(w, "This is taken over https only. Nothing was changed by this.", http.StatusForbidden)
+	case s.options.Lan.How == "home": // a browser that does not know the root yet would only warn
+		http.Redirect(w, r, "/certificate", http.StatusSeeOther)
+	default:
+		http.Redirect(w, r, "https://"+r.Host+r.URL.RequestURI(), http.StatusTemporaryRedirect)
+	}
+	return false
+}

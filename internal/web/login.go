@@ -1,0 +1,84 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+	"time"
+
+	"larder/internal/access"
+	"larder/internal/fault"
+)
+
+type loginPage struct {
+	Base
+	To    string // where he goes then
+	Here  bool   // nothing is asked at this computer
+	Done  bool   // he is logged in
+	Out   bool   // he has just logged out
+	None  bool   // no password is set
+	Plain bool   // the connection is not encrypted
+}
+
+// login asks the owner's password on another device than this computer.
+func (s *Server) login(w http.ResponseWriter, r *http.Request) {
+	p := s.loginPage(r)
+	p.To, p.Out = ownPath(r.URL.Query().Get("to")), r.URL.Query().Has("out")
+	s.show(w, http.StatusOK, "login", p)
+}
+
+func (s *Server) loginPage(r *http.Request) *loginPage {
+	v := s.visitorOf(r)
+	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner, None: s.options.Door == nil || !s.options.Door.HasPassword(), Plain: r.TLS == nil}
+}
+
+// saveLogin lets him in, or says why not.
+func (s *Server) saveLogin(w http.ResponseWriter, r *http.Request) {
+	v := s.visitorOf(r)
+	if s.options.Door == nil {
+		http.NotFound(w, r)
+		return
+	}
+	to := ownPath(r.PostFormValue("to"))
+	token, err := s.options.Door.Login(r.PostFormValue("password"), v.from)
+	if err != nil {
+		s.log.Warn("login failed", "from", v.from, "why", err)
+		p := s.loginPage(r)
+		p.To = to
+		p.trouble(s.troubleOf(&p.Base, err, "password"))
+		s.show(w, waiting(w, err), "login", p)
+		return
+	}
+	s.log.Info("login", "from", v.from)
+	if old := tokenOf(r, ownerCookie); old != "" { // a new login, a new token; the old one ends
+		_ = s.options.Door.Logout(old)
+	}
+	giveToken(w, r, ownerCookie, token, access.LoginLife)
+	http.Redirect(w, r, to, http.StatusSeeOther)
+}
+
+// waiting gives the status of a refusal, and says when to try again.
+func waiting(w http.ResponseWriter, err error) int {
+	if wait := access.WaitOf(err); wait > 0 {
+		w.Header().Set("Retry-After", strconv.Itoa(int(wait/time.Second)+1))
+		return http.StatusTooManyRequests
+	}
+	var e *fault.Error
+	if errors.As(err, &e) && e.Kind == fault.Conflict {
+		return http.StatusUnprocessableEntity
+	}
+	return statusOf(err)
+}
+
+// logout ends his login here.
+func (s *Server) logout(w http.ResponseWriter, r *http.Request) {
+	if t := tokenOf(r, ownerCookie); t != "" && s.options.Door != nil {
+		if err := s.options.Door.Logout(t); err != nil {
+			s.fail(w, r, err)
+			return
+		}
+		giveToken(w, r, ownerCookie, "", 0)
+		s.log.Info("logout", "from", s.visitorOf(r).from)
+	}
+	http.Redirect(w, r, "/login?out=1", http.StatusSeeOther)
+}
