@@ -10,6 +10,10 @@ type verbs struct {
 	Stop    stopCmd    `cmd:"" help:"Until which day bees will still take and ripen syrup, yard by yard."`
 	Rig     rigCmds    `cmd:"" help:"Tank, pump and hose, wire, heater, truck and lifting: your own rig, or one you describe."`
 	Winter  winterCmd  `cmd:"" help:"Which colony runs low through winter, and when."`
+	Dose    doseCmd    `cmd:"" help:"A product into a batch, by its label as you copied it."`
+	Stock   stockCmd   `cmd:"" help:"What is in the feed shed by lot, what to use first and what to buy."`
+	Cost    costCmd    `cmd:"" help:"What feeding cost: by colony, yard and season; sugars compared by the stores they make."`
+	Trace   traceCmd   `cmd:"" help:"Which colonies got a lot, and what a colony got."`
 	Figures figuresCmd `cmd:"" help:"Every figure used, with range, source, and your own."`
 	Import  importCmd  `cmd:"" help:"Take a season folder into the book."`
 	Export  exportCmd  `cmd:"" help:"Write the season as a folder of plain CSV and TOML, or as one XLSX file."`

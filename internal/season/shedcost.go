@@ -440,3 +440,19 @@ func (st *State) Offers() []Offer {
 	}
 	return out
 }
+
+// PerUnit turns the price of a kilogram into that of the keeper's unit of
+// weight, in whole coins.
+func PerUnit(perKg units.Money, s units.Style) units.Money {
+	if s.System == units.Metric {
+		return perKg
+	}
+	m, err := perKg.Times(fmt.Sprintf("%.8f", units.Pound.Kg()))
+	if err == nil {
+		m, err = m.Cents()
+	}
+	if err != nil {
+		return units.Money{}
+	}
+	return m
+}
