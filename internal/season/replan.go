@@ -50,7 +50,7 @@ func (r *Replan) In(yard string, n int) []Change {
 			out = append(out, c)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Change) int { return cmp.Compare(math.Abs((b.Is-b.Was).L()), math.Abs((a.Is-a.Was).L())) })
+	slices.SortStableFunc(out, func(a, b Change) int { return cmp.Compare(math.Abs((b.Is - b.Was).L()), math.Abs((a.Is - a.Was).L())) })
 	return out[:min(n, len(out))]
 }
 
