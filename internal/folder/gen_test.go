@@ -199,6 +199,16 @@ var bodies = map[string]*rapid.Generator[any]{
 		return y
 	}),
 	"colony": rapid.Custom(func(t *rapid.T) any { return apiary.Placed{Colony: colonyGen.Draw(t, "colony")} }),
+	"station": rapid.Custom(func(t *rapid.T) any {
+		s := weather.Station{ID: word.Draw(t, "station"), Name: maybeWord.Draw(t, "name"), HasPlace: coin.Draw(t, "place"), HasElev: coin.Draw(t, "high")}
+		if s.HasPlace {
+			s.Lat, s.Lon = rapid.Float64Range(-90, 90).Draw(t, "lat"), rapid.Float64Range(-180, 180).Draw(t, "lon")
+		}
+		if s.HasElev {
+			s.Elev = units.Length(amountGen(3000).Draw(t, "elev"))
+		}
+		return s
+	}),
 	"move": rapid.Custom(func(t *rapid.T) any {
 		return apiary.Moved{Colony: word.Draw(t, "c"), Yard: word.Draw(t, "y"), Stand: rapid.IntRange(0, 9).Draw(t, "s")}
 	}),

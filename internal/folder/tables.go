@@ -7,6 +7,7 @@ import (
 	"larder/internal/ledger"
 	"larder/internal/season"
 	"larder/internal/units"
+	"larder/internal/weather"
 )
 
 // The units of bare numbers, by the house: us, metric, uk. "" = it has to be
@@ -27,7 +28,7 @@ var (
 var tables = []*table{
 	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
 	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, choresTable, batchesTable, purchasesTable, stockTable, labelsTable, spoonsTable,
-	weatherTable, roadsTable, plansTable, strikesTable, otherTable,
+	weatherTable, stationsTable, roadsTable, plansTable, strikesTable, otherTable,
 }
 
 var settingsTable = tableOf("settings", "setting",
@@ -47,7 +48,7 @@ var yardsTable = tableOf("yards", "yard", "One row for each yard; a later row fo
 	choice("climate", "class of winter, by the mean temperature of January (in the south, July)",
 		[]apiary.Climate{apiary.Warm, apiary.Mild, apiary.Temperate, apiary.Cold, apiary.VeryCold}, nil,
 		func(b *apiary.Yard) *apiary.Climate { return &b.Climate }).void("not told"),
-	named("station", "weather series used for it", "ithaca", func(b *apiary.Yard) *string { return &b.Station }).or("weather", "weather station").void("the series called like the yard"),
+	named("station", "weather series used for it", "ithaca", func(b *apiary.Yard) *string { return &b.Station }).or("weather", "weather station").void("the series called like the yard, else that of the nearest station"),
 	day("stop", "your own last day of syrup", "2026-10-20", func(b *apiary.Yard) *units.Day { return &b.Stop }).or("stop day", "stop date", "last day of syrup").void("worked out"),
 	amount(sTime, "setup", "time lost at each visit before the first lid", "10 min", usualTime, func(b *apiary.Yard) *units.Duration { return &b.Setup }).or("setup time").void("the published figure, as is 0"),
 	text("access", "gate, key, hours: printed on the yard's sheet", "gate code on the key ring", func(b *apiary.Yard) *string { return &b.Access }),
@@ -56,17 +57,25 @@ var yardsTable = tableOf("yards", "yard", "One row for each yard; a later row fo
 
 // place checks that a place has both its degrees.
 func (t *table) place() *table {
-	t.blame = map[string]string{"latitude": "lat", "longitude": "lon", "setup": "setup", "station": "station"}
-	return ending(t, func(b *apiary.Yard, r *row) error {
-		if r.has("lat") == r.has("lon") {
-			return nil
-		}
-		which := "lat"
-		if r.has("lat") {
-			which = "lon"
-		}
-		return in(which, fault.New(fault.Missing, "", "nothing stands here").WithHint("a place needs both lat and lon, in degrees: 42.44 and -76.5"))
-	})
+	t.blame = map[string]string{"latitude": "lat", "longitude": "lon", "setup": "setup", "station": "station", "height above the sea (m)": "elev"}
+	return ending(t, func(b *apiary.Yard, r *row) error { return bothDegrees(r) })
+}
+
+// stationPlace is place for stations.
+func stationPlace(t *table) *table {
+	t.blame = map[string]string{"latitude": "lat", "longitude": "lon", "height above the sea (m)": "elev"}
+	return ending(t, func(b *weather.Station, r *row) error { return bothDegrees(r) })
+}
+
+func bothDegrees(r *row) error {
+	if r.has("lat") == r.has("lon") {
+		return nil
+	}
+	which := "lat"
+	if r.has("lat") {
+		which = "lon"
+	}
+	return in(which, fault.New(fault.Missing, "", "nothing stands here").WithHint("a place needs both lat and lon, in degrees: 42.44 and -76.5"))
 }
 
 // stackColumns are the columns of a stack: the boxes as text, and beside them

@@ -29,7 +29,7 @@ func degrees(name, what string, at func(*weather.Day) (*units.Temp, *bool)) col[
 
 var weatherTable = weatherDays(ending(tableOf("weather", "weather",
 	"Daily weather, one row for each station and day. Files of weather services can be put into a folder weather/ beside it instead: see below.",
-	named("station", "name of the series; a yard uses the one it names, or the one called like it", "ithaca", func(b *weather.Day) *string { return &b.Station }).needed().or("location"),
+	named("station", "name of the series; a yard uses the one it names, the one called like it, or the nearest (see stations)", "ithaca", func(b *weather.Day) *string { return &b.Station }).needed().or("location"),
 	day("date", "the day, local", "2026-09-05", func(b *weather.Day) *units.Day { return &b.Day }).needed().or("day", "local day"),
 	degrees("tmax", "highest temperature", func(b *weather.Day) (*units.Temp, *bool) { return &b.TMax, &b.HasMax }).or("high", "max", "temp max", "maximum"),
 	degrees("tmin", "lowest temperature", func(b *weather.Day) (*units.Temp, *bool) { return &b.TMin, &b.HasMin }).or("low", "min", "temp min", "minimum"),
@@ -45,6 +45,14 @@ var weatherTable = weatherDays(ending(tableOf("weather", "weather",
 	r.skipped = b.IsBlank() // a day on which nothing was measured is no fact
 	return nil
 }))
+
+var stationsTable = stationPlace(tableOf("stations", "station", "Where the weather was measured: with it a yard without a station of its own takes the nearest, and the difference in height is allowed for.",
+	named("station", "name of the series, as in the weather", "ithaca", func(b *weather.Station) *string { return &b.ID }).needed().or("station id"),
+	named("name", "its name in full", "Ithaca, the valley", func(b *weather.Station) *string { return &b.Name }).or("full name"),
+	numeric("lat", "degrees north, south negative", "42.45", func(b *weather.Station) (*float64, *bool) { return &b.Lat, &b.HasPlace }).within(-90, 90, "°", func(b *weather.Station) float64 { return b.Lat }).or("latitude").void("not told"),
+	numeric("lon", "degrees east, west negative", "-76.45", func(b *weather.Station) (*float64, *bool) { return &b.Lon, &b.HasPlace }).within(-180, 180, "°", func(b *weather.Station) float64 { return b.Lon }).or("longitude", "long").void("not told"),
+	known(sLength, "elev", "height above the sea", "290 m", usualElev, func(b *weather.Station) (*units.Length, *bool) { return &b.Elev, &b.HasElev }).within(-500, 5000, " m", func(b *weather.Station) float64 { return float64(b.Elev) }).or("elevation", "altitude", "height").void("not told; 0 is the shore"),
+).holding())
 
 // weatherDays makes the day of the weather stand for the day it was seen.
 func weatherDays(t *table) *table {

@@ -10,6 +10,7 @@ import (
 	"larder/internal/fault"
 	"larder/internal/ledger"
 	"larder/internal/stores"
+	"larder/internal/units"
 	"larder/internal/weather"
 )
 
@@ -81,15 +82,23 @@ func oneOf[S ~string](what string, s S, allowed ...S) error {
 
 func checkYard(y apiary.Yard) error {
 	if err := first(needName("yard", y.ID), goodName("yard", y.Name), goodName("station", y.Station),
-		notNegative("setup", float64(y.Setup))); err != nil {
+		notNegative("setup", float64(y.Setup)), goodPlace(y.HasPlace, y.Lat, y.Lon), goodHeight(y.Elev)); err != nil {
 		return err
 	}
-	if y.HasPlace {
-		if err := first(between("latitude", y.Lat, -90, 90), between("longitude", y.Lon, -180, 180)); err != nil {
-			return err
-		}
-	}
 	return oneOf("climate", y.Climate, apiary.ClimateUnknown, apiary.Warm, apiary.Mild, apiary.Temperate, apiary.Cold, apiary.VeryCold)
+}
+
+// goodPlace looks at degrees that were told.
+func goodPlace(told bool, lat, lon float64) error {
+	if !told {
+		return nil
+	}
+	return first(between("latitude", lat, -90, 90), between("longitude", lon, -180, 180))
+}
+
+// goodHeight takes the heights weather can be brought to; see weather.AtHeight.
+func goodHeight(h units.Length) error {
+	return between("height above the sea (m)", float64(h), -500, 5000)
 }
 
 func checkColony(c apiary.Colony) error {
@@ -248,6 +257,13 @@ func checkWeather(d weather.Day) error {
 		return between("rain (mm)", d.Rain, 0, 2000)
 	}
 	return nil
+}
+
+func checkStation(s weather.Station) error {
+	if err := first(needName("station", s.ID), goodName("name", s.Name), goodPlace(s.HasPlace, s.Lat, s.Lon)); err != nil || !s.HasElev {
+		return err
+	}
+	return goodHeight(s.Elev)
 }
 
 func checkRoad(r Road) error {

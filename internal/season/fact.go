@@ -138,6 +138,7 @@ var (
 	labelKind    = one("label", func(b supplement.Label) Subject { return Subject{"product", b.Product} }, checkLabel)
 	spoonKind    = one("spoon", func(b supplement.Weighing) Subject { return Subject{"product", b.Product} }, checkWeighing)
 	weatherKind  = one("weather", func(b weather.Day) Subject { return Subject{"station", b.Station} }, checkWeather)
+	stationKind  = one("station", func(b weather.Station) Subject { return Subject{"station", b.ID} }, checkStation)
 	roadKind     = one("road", func(b Road) Subject { return Subject{"road", b.From + "\x00" + b.To} }, checkRoad)
 	settingKind  = one("setting", func(b Setting) Subject { return Subject{"setting", b.Key} }, checkSetting)
 	choreKind    = one("chore", func(b apiary.Chore) Subject { return Subject{"yard", b.Yard} }, checkChore)
@@ -153,7 +154,7 @@ var (
 var kinds = []*kind{
 	yardKind, colonyKind, moveKind, stackKind, feederKind, uniteKind, splitKind, endKind, lookKind, readingKind, givenKind,
 	notFedKind, leftKind, takenKind, batchKind, purchaseKind, weatherKind, roadKind, settingKind, planKind, strikeKind,
-	choreKind, stockKind, labelKind, spoonKind,
+	choreKind, stockKind, labelKind, spoonKind, stationKind,
 }
 
 // kindOfBody gives the kind of a body, nil for one that is none of ours. It is
@@ -194,6 +195,8 @@ func kindOfBody(body any) *kind {
 		return purchaseKind
 	case weather.Day:
 		return weatherKind
+	case weather.Station:
+		return stationKind
 	case Road:
 		return roadKind
 	case Setting:

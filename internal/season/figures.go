@@ -36,6 +36,8 @@ func Figures() []figure.Figure {
 			Source: "judged", Grade: figure.Derived},
 		{Key: "season.look_days", Name: "days for which a look at the bees stands", Value: 45, Unit: "days", Low: 7, High: 120,
 			Source: practice, Grade: figure.Practice, Note: "older answers on disease, treatment and supers are asked again"},
+		{Key: "season.forecast_old_days", Name: "days after which a forecast counts as old", Value: 2, Unit: "days", Low: 0, High: 14,
+			Source: "common practice, no source", Grade: figure.Practice, Note: "it is used all the same, and said"},
 		{Key: "season.plan_days", Name: "days ahead a plan looks", Value: 60, Unit: "days", Low: 7, High: 200,
 			Source: practice, Grade: figure.Practice},
 		{Key: "season.unknown_factor", Name: "part of full uptake on a past day of unknown weather", Value: 0.6, Unit: "fraction", Low: 0, High: 1, SD: 0.3,

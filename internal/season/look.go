@@ -159,7 +159,7 @@ type sky struct {
 	factor  map[units.Day]float64 // part of full uptake, by day, once asked
 	series  weather.Series
 	known   bool
-	place   string          // station used
+	place   string          // station used and the height it is brought to: equal in yards under one sky
 	climate *apiary.Climate // from its normals, once asked
 	stops   map[stopAsk]stopAnswer
 }
@@ -200,43 +200,6 @@ func (s *sky) max(d units.Day) (units.Temp, bool) {
 	}
 	day, ok := s.series.At(d)
 	return day.TMax, ok && day.HasMax
-}
-
-// skyOf gives a yard's weather: the station it names, else the one called like
-// the yard, else the only one there is.
-func (b *bench) skyOf(yard string) *sky {
-	if s, ok := b.sky[yard]; ok {
-		return s
-	}
-	s := &sky{place: b.st.stationOf(yard), factor: map[units.Day]float64{}}
-	if s.place != "" {
-		for _, other := range b.sky {
-			if other.place == s.place {
-				b.sky[yard] = other
-				return other
-			}
-		}
-		if series, err := weather.MakeSeries(s.place, b.st.Weather(s.place)); err == nil {
-			s.series, _ = weather.Fill(series, b.figs)
-			s.known = s.series.Len() > 0
-		}
-	}
-	b.sky[yard] = s
-	return s
-}
-
-func (st *State) stationOf(yard string) string {
-	y, _ := st.Yard(yard)
-	switch {
-	case y.Station != "":
-		return y.Station
-	case len(st.weather[yard]) > 0:
-		return yard
-	}
-	if all := st.Stations(); len(all) == 1 {
-		return all[0]
-	}
-	return ""
 }
 
 func (b *bench) isSouth(yard string) bool {

@@ -217,13 +217,14 @@ func (b *bench) stopDay(y apiary.Yard, day units.Day) YardStop {
 		Feed: weather.Feed{Strength: b.st.Settings.Syrup}, Typed: y.Stop,
 	}, b.figs)
 	if err != nil {
-		out.Why = []feeding.Reason{asReason("stop-unknown", err)}
+		out.Why = append([]feeding.Reason{asReason("stop-unknown", err)}, b.whySky(y.ID)...)
 		return out
 	}
 	out.Stop, out.Known = stop, true
 	for _, r := range stop.Reasons {
 		out.Why = append(out.Why, feeding.Reason(r))
 	}
+	out.Why = append(out.Why, b.whySky(y.ID)...)
 	return out
 }
 

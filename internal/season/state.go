@@ -20,6 +20,8 @@ type State struct {
 	yards     map[string]apiary.Yard
 	colonies  map[string]*Colony
 	weather   map[string][]weather.Day
+	places    map[string]weather.Station // where stations stand, as told
+	foretold  map[string]units.Moment    // when the latest forecast of a station was made
 	roads     map[[2]string]Road
 	batches   map[string]ledger.Batch
 	purchases map[string][]ledger.Purchase
@@ -43,7 +45,7 @@ type Colony struct {
 func newState(asOf units.Moment) *State {
 	return &State{
 		AsOf: asOf, yards: map[string]apiary.Yard{}, colonies: map[string]*Colony{},
-		weather: map[string][]weather.Day{}, roads: map[[2]string]Road{},
+		weather: map[string][]weather.Day{}, places: map[string]weather.Station{}, foretold: map[string]units.Moment{}, roads: map[[2]string]Road{},
 		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, goods: map[string][]*Fact{}, mixes: map[string][]*Fact{},
 		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{},
 		chores: map[string]map[string]units.Moment{},
@@ -68,7 +70,11 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 			done := foldChores(l)
 			put(st.chores, s.Name, done, len(done) > 0)
 		case "station":
-			put(st.weather, s.Name, foldWeather(l), len(l) > 0)
+			days, foretold := foldWeather(l)
+			put(st.weather, s.Name, days, len(days) > 0)
+			put(st.foretold, s.Name, foretold, !foretold.IsZero())
+			where, ok := last[weather.Station](l)
+			put(st.places, s.Name, where, ok)
 		case "road":
 			r, ok := last[Road](l)
 			from, to, _ := strings.Cut(s.Name, "\x00")
@@ -168,13 +174,16 @@ func foldColony(id string, l []*Fact) *Colony {
 }
 
 // foldWeather sorts days and keeps one of each: measured before forecast, then
-// the later fact.
-func foldWeather(l []*Fact) []weather.Day {
+// the later fact. foretold is when the latest forecast among them was made.
+func foldWeather(l []*Fact) (days []weather.Day, foretold units.Moment) {
 	best := map[units.Day]weather.Day{}
 	for _, f := range l {
 		d, ok := f.Body.(weather.Day)
 		if !ok {
 			continue
+		}
+		if d.Forecast {
+			foretold = f.Seen
 		}
 		if old, there := best[d.Day]; there && d.Forecast && !old.Forecast {
 			continue
@@ -186,7 +195,7 @@ func foldWeather(l []*Fact) []weather.Day {
 		out = append(out, d)
 	}
 	slices.SortFunc(out, func(a, b weather.Day) int { return int(a.Day) - int(b.Day) })
-	return out
+	return out, foretold
 }
 
 // Yards lists the yards by id. A yard that only colonies name is listed too,
@@ -230,6 +239,19 @@ func (st *State) Colony(id string) (*Colony, bool) { c, ok := st.colonies[id]; r
 
 // Weather gives the days of a station, sorted.
 func (st *State) Weather(station string) []weather.Day { return st.weather[station] }
+
+// StationPlace gives where a station stands, as far as it was told.
+func (st *State) StationPlace(station string) (weather.Station, bool) {
+	s, ok := st.places[station]
+	return s, ok
+}
+
+// StationPlaces lists the stations of which anything was told, by id.
+func (st *State) StationPlaces() []weather.Station { return sorted(st.places) }
+
+// Foretold gives the moment the latest forecast of a station was made; zero when
+// there is none.
+func (st *State) Foretold(station string) units.Moment { return st.foretold[station] }
 
 // Stations lists the stations with weather.
 func (st *State) Stations() []string { return sortedKeys(st.weather) }

@@ -61,6 +61,7 @@ func (b *bench) yardWinter(yard string, seed uint64) *yardWinter {
 	for _, r := range q.Winters.Reasons {
 		y.why = append(y.why, feeding.Reason(r))
 	}
+	y.why = append(y.why, b.whySky(yard)...)
 	return y
 }
 

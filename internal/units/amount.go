@@ -39,6 +39,10 @@ func (s Style) Amount(v any) string {
 	return s.other(v)
 }
 
+// TempStep is a difference of temperatures in a sentence: 5 °C are 9 °F. It is
+// written to a tenth, for corrections that are worked out and not measured.
+type TempStep Temp
+
 // quantity writes the types of units.go.
 func (s Style) quantity(v any) (string, bool) {
 	switch x := v.(type) {
@@ -48,6 +52,9 @@ func (s Style) quantity(v any) (string, bool) {
 		return s.Volume(x), true
 	case Temp:
 		return s.Temp(x), true
+	case TempStep:
+		u := s.tempUnit()
+		return s.trim(float64(x)/u.size(), 1) + " " + shown(u), true
 	case Strength:
 		return s.StrengthFull(x), true
 	case Length:

@@ -10,12 +10,13 @@ import (
 
 // Station is a place where weather is measured.
 type Station struct {
-	ID       string
-	Name     string
-	HasPlace bool
-	Lat, Lon float64 // degrees north and east, when HasPlace
-	HasElev  bool
-	Elev     units.Length // above the sea, when HasElev
+	ID       string       `json:"id,omitzero"`
+	Name     string       `json:"name,omitzero"`
+	HasPlace bool         `json:"has_place,omitzero"`
+	Lat      float64      `json:"lat,omitzero"` // degrees north, when HasPlace
+	Lon      float64      `json:"lon,omitzero"` // degrees east, when HasPlace
+	HasElev  bool         `json:"has_elev,omitzero"`
+	Elev     units.Length `json:"elev,omitzero"` // above the sea, when HasElev
 }
 
 // earthRadius is the mean radius of the earth, R₁ = (2a+b)/3. Source: H.

@@ -157,7 +157,7 @@ func (f forecastFile) place(c *collector) {
 		return
 	}
 	p := Station{ID: c.o.As, HasPlace: true, Lat: *f.Latitude, Lon: *f.Longitude}
-	if f.Elevation != nil && *f.Elevation > -500 && *f.Elevation < 9000 {
+	if f.Elevation != nil && *f.Elevation >= -500 && *f.Elevation <= 5000 {
 		p.HasElev, p.Elev = true, units.Length(*f.Elevation)
 	}
 	c.places = append(c.places, p)

@@ -147,6 +147,9 @@ var anyBody = rapid.OneOf(
 		return weather.Day{Station: anyYard.Draw(t, "station"), Day: anyDay.Draw(t, "day"), TMin: units.Temp(lo) / 10, TMax: units.Temp(lo+rapid.IntRange(0, 200).Draw(t, "range")) / 10,
 			HasMin: true, HasMax: true, Forecast: rapid.Bool().Draw(t, "forecast")}
 	}),
+	anyOf(func(t *rapid.T) weather.Station {
+		return weather.Station{ID: anyYard.Draw(t, "station"), HasElev: true, Elev: units.Length(rapid.IntRange(0, 900).Draw(t, "elev"))}
+	}),
 	anyOf(func(t *rapid.T) apiary.Chore {
 		return apiary.Chore{Yard: anyYard.Draw(t, "yard"), What: rapid.SampledFrom(append(season.OpeningChores(), season.ClosingChores()...)).Draw(t, "chore")}
 	}),

@@ -42,6 +42,9 @@ func Dump(st *season.State) string {
 			line("weather", d)
 		}
 	}
+	for _, s := range st.StationPlaces() {
+		line("station", s)
+	}
 	for _, r := range st.Roads() {
 		line("road", r)
 	}

@@ -95,6 +95,8 @@ func Samples() []season.Fact {
 		sampleLabel(),
 		oddLabel(),
 		supplement.Weighing{Product: "powder in the blue tub", Spoonfuls: 5, Together: lb("45 g"), Holds: gal("15 mL")},
+		weather.Station{ID: "ithaca", Name: "Ithaca, the valley", HasPlace: true, Lat: 42.4491, Lon: -76.4491, HasElev: true, Elev: 292.6},
+		weather.Station{ID: "shore", HasPlace: true, HasElev: true},
 		season.PlanOut{Plan: "p1", Content: json.RawMessage(`{"batches":[],"totals":{"loads":2}}`)},
 	}
 	facts := make([]season.Fact, 0, len(bodies)+2)
