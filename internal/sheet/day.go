@@ -50,3 +50,28 @@ func ForDay(s *Source, day units.Day) ([]Doc, error) {
 	}
 	return docs, nil
 }
+
+// ForTrip makes the yard sheets of one load, in the order it is driven. Faults:
+// fault.NotFound, fault.Missing without a plan.
+func ForTrip(s *Source, n int) ([]Doc, error) {
+	if s.Plan == nil {
+		return nil, s.noPlan()
+	}
+	var docs []Doc
+	for _, l := range s.Plan.Loads {
+		if l.N != n {
+			continue
+		}
+		for _, st := range l.Stops {
+			d, err := YardSheet(s, st.Yard, l.Day)
+			if err != nil {
+				return nil, err
+			}
+			docs = append(docs, d)
+		}
+	}
+	if len(docs) == 0 {
+		return nil, fault.Newf(fault.NotFound, "load", "there is no load %d in this plan", n)
+	}
+	return docs, nil
+}

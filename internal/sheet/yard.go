@@ -1,9 +1,11 @@
 package sheet
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
+	"larder/internal/apiary"
 	"larder/internal/fault"
 	"larder/internal/feeding"
 	"larder/internal/season"
@@ -66,6 +68,48 @@ func (s *Source) round(yard string, day units.Day) round {
 	return r
 }
 
+// code ties a sheet to its rows and their amounts.
+func (r *round) code(name, yard string, day units.Day, rows []string) string {
+	matter := []string{"yard", yard, day.String()}
+	for _, colony := range rows {
+		matter = append(matter, colony)
+		if g := r.gives[colony]; g != nil {
+			matter = append(matter, g.volume.String())
+		}
+	}
+	return code(name, matter...)
+}
+
+// YardCode gives the code that the sheet of a yard and a day has when these are
+// its rows.
+func YardCode(plan *season.Planned, yard apiary.Yard, day units.Day, rows []string) string {
+	s := Source{Plan: plan}
+	r := s.round(yard.ID, day)
+	return r.code(cmp.Or(yard.Name, yard.ID), yard.ID, day, rows)
+}
+
+// YardAmounts gives what each colony gets at a yard on a day of a plan: the
+// amounts of its sheet.
+func YardAmounts(plan *season.Planned, yard string, day units.Day) map[string]units.Volume {
+	s := Source{Plan: plan}
+	r := s.round(yard, day)
+	out := map[string]units.Volume{}
+	for id, g := range r.gives {
+		out[id] = g.volume
+	}
+	return out
+}
+
+// ReadCode puts a typed code into the form it is printed in: capitals, with its
+// hyphen.
+func ReadCode(text string) string {
+	text = strings.ToUpper(strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r == '-' || r == ' ' || r == '–' }), ""))
+	if len(text) > 1 && len(text) < 9 {
+		return text[:1] + "-" + text[1:]
+	}
+	return text
+}
+
 // YardSheet makes the sheet for one yard on one day of the plan: all its
 // colonies in walking order, the amount for each in large type, boxes to pencil
 // in what was given, what was left, a heft and what was wrong. Faults:
@@ -85,14 +129,11 @@ func YardSheet(s *Source, yard string, day units.Day) (Doc, error) {
 	d := s.doc("yard", y.Name)
 	d.When = s.Style.DayYear(day)
 	shorts := s.inYard(yard)
-	matter := []string{"yard", yard, day.String()}
+	var rows []string
 	for _, x := range shorts {
-		matter = append(matter, x.Colony.ID)
-		if g := r.gives[x.Colony.ID]; g != nil {
-			matter = append(matter, g.volume.String())
-		}
+		rows = append(rows, x.Colony.ID)
 	}
-	d.Code = code(y.Name, matter...)
+	d.Code = r.code(y.Name, yard, day, rows)
 	d.File = FileName("yard", yard, day.String())
 	d.Head = s.yardHead(y.Access, &r, len(shorts))
 	d.Cautions = s.cautions("sting", "super", "robbing")

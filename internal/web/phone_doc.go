@@ -128,6 +128,7 @@ func (s *Server) phoneRound(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	b := s.base(r, "trip", "title.round")
+	_, _ = s.planFor(nil, nil) // the phone waits for nothing here: it shows the trip meanwhile
 	doc, _, err := s.tripDoc(&b, q.Get("plan"), n)
 	if err != nil {
 		s.phoneRefuse(w, err, 0)
@@ -175,6 +176,12 @@ const changesShown = 4
 // replanned sets the plan as it stands against the plan taken out; false when
 // there is none, or when another was taken out since.
 func (s *Server) replanned(taken string) (season.Replan, bool) {
+	t := s.planTask(nil, nil)
+	select {
+	case <-t.ended:
+	default:
+		return season.Replan{}, false // a trip is not kept waiting for it: it asks again
+	}
 	plan, err := s.planFor(nil, nil)
 	if err != nil {
 		return season.Replan{}, false // Round says why no plan can be made

@@ -3,6 +3,7 @@ package web
 import (
 	"encoding/json"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -98,14 +99,19 @@ func (b *Base) first(rs []feeding.Reason) string {
 	return b.Say(rs[0])
 }
 
-// roundOut takes the plan out and goes to its trips.
+// roundOut takes the plan out and goes to its trips, or to the sheet of it that
+// somebody wants to type in.
 func (s *Server) roundOut(w http.ResponseWriter, r *http.Request) {
 	act, err := s.takeOut(r, nil)
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	s.done(w, r, "/round", act)
+	to := "/round"
+	if code := r.PostFormValue("code"); code != "" {
+		to = "/round/type?code=" + url.QueryEscape(code)
+	}
+	s.done(w, r, to, act)
 }
 
 type tripPage struct {

@@ -19,6 +19,8 @@ type typePage struct {
 	Load   string
 	Doc    *tripDoc
 	Stop   int
+	Code   string // of the sheet, when it was found by its code
+	Action string // where the form goes
 	Day    string
 	Rows   []typeRow
 	Unit   string // of amounts without one
@@ -30,6 +32,7 @@ type typeRow struct {
 	I, N                       int
 	Hive                       string
 	Plan                       string // "" = nothing on this trip
+	on                         string // load it is part of
 	Done                       []doneDoc
 	Given, Left, Heft, Trouble string
 	doc                        hiveDoc
@@ -58,6 +61,7 @@ func (s *Server) typePage(r *http.Request, v url.Values) (*typePage, error) {
 		return nil, err
 	}
 	p := &typePage{Base: t.Base, Load: r.PathValue("load"), Doc: t.Doc}
+	p.Action = "/round/" + p.Load + "/type"
 	p.Screen, p.Title = "roundtype", "title.type"
 	p.Unit, p.Weight = p.S.VolumeCol().Unit, p.S.MassCol().Unit
 	for i, stop := range t.Doc.Stops {
@@ -70,15 +74,20 @@ func (s *Server) typePage(r *http.Request, v url.Values) (*typePage, error) {
 		p.Day = min(t.Trip.Day, p.Facts.Day()).String()
 	}
 	for _, h := range sheetOrder(t.Doc.Stops[p.Stop]) {
-		i := strconv.Itoa(len(p.Rows))
-		row := typeRow{I: len(p.Rows), N: len(p.Rows) + 1, Hive: h.Colony, Done: h.Done, doc: h,
-			Given: v.Get("given-" + i), Left: v.Get("left-" + i), Heft: v.Get("heft-" + i), Trouble: v.Get("trouble-" + i)}
-		if h.PlanL > 0 {
-			row.Plan = h.PlanSays
-		}
-		p.Rows = append(p.Rows, row)
+		p.row(h, p.Doc.On, v)
 	}
 	return p, nil
+}
+
+// row adds the row of a hive, with what was typed into it.
+func (p *typePage) row(h hiveDoc, on string, v url.Values) {
+	i := strconv.Itoa(len(p.Rows))
+	row := typeRow{I: len(p.Rows), N: len(p.Rows) + 1, Hive: h.Colony, Done: h.Done, doc: h, on: on,
+		Given: v.Get("given-" + i), Left: v.Get("left-" + i), Heft: v.Get("heft-" + i), Trouble: v.Get("trouble-" + i)}
+	if h.PlanL > 0 {
+		row.Plan = h.PlanSays
+	}
+	p.Rows = append(p.Rows, row)
 }
 
 // sheetOrder gives all hives of a yard as the paper has them: by stand, then
@@ -101,7 +110,11 @@ func (s *Server) saveTypeSheet(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	p, err := s.typePage(r, r.PostForm)
+	page := s.typePage
+	if r.PathValue("load") == "" {
+		page = s.codePage
+	}
+	p, err := page(r, r.PostForm)
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -141,13 +154,17 @@ func (s *Server) saveTypeSheet(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	s.done(w, r, "/round/"+p.Load+"/type?yard="+url.QueryEscape(p.Yard().Yard), act)
+	to := p.Action + "?yard=" + url.QueryEscape(p.Yard().Yard)
+	if p.Code != "" {
+		to = p.Action + "?code=" + url.QueryEscape(p.Code)
+	}
+	s.done(w, r, to, act)
 }
 
 // typedRow reads one row of the sheet.
 func (s *Server) typedRow(p *typePage, row *typeRow) (season.Visit, []Trouble) {
 	i := strconv.Itoa(row.I)
-	v := season.Visit{Colony: row.Hive, Plan: p.Doc.On, Holds: units.Volume(row.doc.HoldsL)}
+	v := season.Visit{Colony: row.Hive, Plan: row.on, Holds: units.Volume(row.doc.HoldsL)}
 	var bad []Trouble
 	fail := func(field string, err error) {
 		t := s.troubleOf(&p.Base, err, field+"-"+i)

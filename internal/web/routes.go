@@ -114,6 +114,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /round/{load}", s.trip)
 	m.HandleFunc("GET /round/{load}/hive/{colony}", s.tripHive)
 	m.HandleFunc("POST /round/{load}/hive/{colony}", s.saveTripHive)
+	m.HandleFunc("GET /round/type", s.slow(s.needsPlan, s.typeCode))
+	m.HandleFunc("POST /round/type", s.saveTypeSheet)
 	m.HandleFunc("GET /round/{load}/type", s.typeSheet)
 	m.HandleFunc("POST /round/{load}/type", s.saveTypeSheet)
 	m.HandleFunc("GET /chores/{yard}", s.chores)

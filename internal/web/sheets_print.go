@@ -123,7 +123,12 @@ func (s *Server) docs(b *Base, st *season.State, at units.Moment, kind, address 
 		return nil, err
 	}
 	plan, planErr := s.planFor(leftOut(q["skip"]), nil)
-	if planErr == nil {
+	if kind == "trip" { // of the plan taken out, whatever the plan would be by now
+		if _, doc, ok := st.Out(); ok {
+			out := doc.Amounts()
+			src.Plan = &out
+		}
+	} else if planErr == nil {
 		src.Plan = plan
 	} else if needsPlan[kind] {
 		return nil, planErr
@@ -157,6 +162,8 @@ func sheetsOf(src *sheet.Source, kind string, q url.Values, look season.Watch) (
 			return sheet.ForDay(src, day)
 		}
 		return one(sheet.YardSheet(src, q.Get("yard"), day))
+	case "trip":
+		return sheet.ForTrip(src, number())
 	case "batch":
 		return one(sheet.BatchCard(src, number()))
 	case "load":

@@ -204,6 +204,8 @@ var pages = []page{
 	only("trip", "out", "/round/1"),
 	only("triphive", "out", "/round/1/hive/r1",
 		bad("error", "/round/1/hive/r1", "given", "lots", "left", "-1")),
+	only("roundcode", "out", "/round/type",
+		Story{State: "error", Path: "/round/type?code=z-2222", Code: http.StatusUnprocessableEntity}),
 	only("roundtype", "out", "/round/1/type",
 		bad("error", "/round/1/type", "yard", "garden", "day", "2099-01-01", "given-0", "lots", "left-1", "x")),
 	only("chores", "typical", "/chores/mill",

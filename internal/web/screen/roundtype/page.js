@@ -4,7 +4,7 @@
 const form = document.getElementById("sheet");
 const rows = [...form.querySelectorAll("tbody tr")];
 const cells = rows.map((r) => [...r.querySelectorAll("input")]);
-const key = "typed:" + location.pathname + form.elements.yard.value;
+const key = "typed:" + location.pathname + form.elements.yard.value + (form.elements.code?.value || "");
 
 const place = (input) => { const y = cells.findIndex((r) => r.includes(input)); return y < 0 ? null : { y, x: cells[y].indexOf(input) }; };
 const go = (y, x) => { const c = cells[y]?.[x]; if (c) { c.focus(); c.select(); } return Boolean(c); };
