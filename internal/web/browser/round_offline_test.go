@@ -45,7 +45,7 @@ func TestOutboxProperty(t *testing.T) {
 
 // ownBrowser starts a browser with the profile of a phone. Its stop asks nobody:
 // the phone's battery is flat.
-func ownBrowser(t *testing.T, profile string) (ctx context.Context, kill func()) {
+func ownBrowser(t *testing.T, profile string, more ...chromedp.ExecAllocatorOption) (ctx context.Context, kill func()) {
 	t.Helper()
 	path, err := chromium.Find()
 	if err != nil {
@@ -58,6 +58,7 @@ func ownBrowser(t *testing.T, profile string) (ctx context.Context, kill func())
 	if os.Geteuid() == 0 {
 		opts = append(opts, chromedp.NoSandbox)
 	}
+	opts = append(opts, more...)
 	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
 	ctx, end := chromedp.NewContext(alloc)
 	if err := chromedp.Do(ctx); err != nil {
