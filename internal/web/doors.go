@@ -54,6 +54,7 @@ var doors = map[string]door{
 	"GET /given": forPhone, "GET /given/sheet": forPhone, "POST /given/sheet": forPhone, "GET /given/{id}": forPhone, "POST /given/{id}": forPhone, "POST /given/{id}/strike": forPhone,
 	"GET /sheets": forPhone, "GET /sheets/{kind}": forPhone, "GET /hive/{id}": forPhone, "GET /yard/{id}": forPhone,
 	"GET /round": forPhone, "POST /round/out": forPhone, "GET /round/{load}": forPhone, "GET /round/{load}/hive/{colony}": forPhone, "POST /round/{load}/hive/{colony}": forPhone,
+	"GET /round/type": forPhone, "POST /round/type": forPhone,
 	"GET /round/{load}/type": forPhone, "POST /round/{load}/type": forPhone, "GET /chores/{yard}": forPhone, "POST /chores/{yard}": forPhone,
 	"GET /phone/round": forPhone, "POST /phone/facts": forPhone, "POST /phone/have": forPhone, "GET /phone/file": forPhone, "POST /phone/file": forPhone, "POST /phone/code": forPhone,
 	"GET /sw.js": forPhone, "GET /working/{id}": forPhone, "POST /working/{id}/stop": forPhone,
