@@ -18,7 +18,7 @@ var offlineFiles embed.FS
 var offlineModules = []string{"outbox.js", "idb.js", "fold.js", "panel.js"}
 
 // offlineAssets is what a phone needs to open Round without signal.
-var offlineAssets = []string{"larder.css", "shared.js", "round.js", "trip.js", "outbox.js", "idb.js", "fold.js", "panel.js"}
+var offlineAssets = []string{"larder.css", "shared.js", "round.js", "trip.js", "readings-one.js", "outbox.js", "idb.js", "fold.js", "panel.js"}
 
 // loadOffline makes the modules assets.
 func (sc *screens) loadOffline() {

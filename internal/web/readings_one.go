@@ -1,6 +1,7 @@
 package web
 
 import (
+	"encoding/json"
 	"net/http"
 	"net/url"
 	"slices"
@@ -28,6 +29,44 @@ type oneHivePage struct {
 	Ask      bool
 	Before   string // hives beside it in walking order, "" = none
 	After    string
+	Doc      string // all hives as JSON, for a phone without signal; "" = too many
+}
+
+// phoneHives is the most hives a phone takes along on this page.
+const phoneHives = 2000
+
+// readingsDoc is what the script needs to go from hive to hive without signal.
+type readingsDoc struct {
+	Hives []readingsHive    `json:"hives"`
+	Words map[string]string `json:"words"`
+	Feed  string            `json:"feed"` // unit of what is in a feeder
+}
+
+type readingsHive struct {
+	Hive string `json:"hive"`
+	Yard string `json:"yard"`
+	In   string `json:"in"`  // name of the yard
+	Now  string `json:"now"` // what is known of its stores
+}
+
+// doc makes that document of all hives of the book, in walking order.
+func (p *oneHivePage) doc(round []*season.Colony, names map[string]string, shorts []season.Short) string {
+	if len(round) > phoneHives {
+		return ""
+	}
+	now := map[string]string{}
+	for i := range shorts {
+		now[shorts[i].Colony.ID] = p.stands(&shorts[i])
+	}
+	d := readingsDoc{Hives: []readingsHive{}, Words: p.yardWords(), Feed: p.FeedUnit}
+	for _, c := range round {
+		d.Hives = append(d.Hives, readingsHive{c.ID, c.Yard, names[c.Yard], p.T("readings.now", "Say", now[c.ID])})
+	}
+	raw, err := json.Marshal(d)
+	if err != nil {
+		panic("web: " + err.Error()) // strings of ours
+	}
+	return string(raw)
 }
 
 // Ways lists the ways of reading.
@@ -58,13 +97,17 @@ func (s *Server) oneHive(r *http.Request, q url.Values) (*oneHivePage, error) {
 		p.Unit = p.S.MassCol().Unit
 	}
 	p.FeedUnit = p.S.VolumeCol().Unit
-	var round []*season.Colony
+	var round, all []*season.Colony
 	var names map[string]string
 	s.house.view(func(st *season.State, _ units.Moment) {
 		names = yardNames(st)
 		for _, c := range st.Colonies() {
-			if c.State == apiary.Alive && (p.Yard == "" || c.Yard == p.Yard) {
-				round = append(round, &season.Colony{Colony: c.Colony})
+			if c.State != apiary.Alive {
+				continue
+			}
+			all = append(all, &season.Colony{Colony: c.Colony})
+			if p.Yard == "" || c.Yard == p.Yard {
+				round = append(round, all[len(all)-1])
 			}
 		}
 	})
@@ -84,11 +127,13 @@ func (s *Server) oneHive(r *http.Request, q url.Values) (*oneHivePage, error) {
 	if i+1 < len(round) {
 		p.After = round[i+1].ID
 	}
-	for _, x := range s.shorts() {
-		if x.Colony.ID == p.Hive {
-			p.Now = p.stands(&x)
+	shorts := s.shorts()
+	for i := range shorts {
+		if shorts[i].Colony.ID == p.Hive {
+			p.Now = p.stands(&shorts[i])
 		}
 	}
+	p.Doc = p.doc(all, names, shorts)
 	return p, nil
 }
 

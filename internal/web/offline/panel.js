@@ -186,3 +186,40 @@ export function namePhone(box, words) {
 
 // buzz lets the phone be felt, once it has been touched.
 export function buzz(pattern) { if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.(pattern); }
+
+const hefts = { l: "light", light: "light", f: "fair", fair: "fair", h: "heavy", heavy: "heavy", ligera: "light", media: "fair", pesada: "heavy" };
+const amountOf = (text, unit, units) => {
+	const m = /^(\d+(?:[.,]\d+)?)\s*([a-z ]*)$/i.exec(text), u = (m?.[2] || "").trim() || unit;
+	return m && units.includes(u) ? m[1].replace(",", ".") + " " + u : null;
+};
+
+// asEntry gives the facts of a reading typed on the phone, as home would make
+// them of it; null for what only home can read.
+export function asEntry({ way, unit, feed, hive, first, second, feeder, note }) {
+	const out = [];
+	let left = null;
+	if (/^e$/i.test(first) && !feeder) { first = ""; feeder = "0"; }
+	if (feeder && feeder !== "-") {
+		left = /^e$/i.test(feeder) ? "0 " + feed : amountOf(feeder, feed, ["L", "US gal", "US qt", "imp gal", feed]);
+		if (left === null) return null;
+	}
+	const word = hefts[first.toLowerCase()];
+	let reading = null;
+	if (word) reading = { way: "hand", heft: word };
+	else if (first && first !== "-") {
+		const a = amountOf(first, unit, ["kg", "lb"]);
+		if (a === null || way === "hand") return null;
+		if (way === "full") reading = { way, gross: a };
+		else if (way === "lift1") reading = { way, lift1: a };
+		else if (way === "lift2") {
+			const b = amountOf(second, unit, ["kg", "lb"]);
+			if (b === null) return null;
+			reading = { way, lift1: a, lift2: b };
+		} else return null;
+	}
+	if (second && reading?.way !== "lift2") return null;
+	if (reading) out.push({ kind: "reading", body: { colony: hive, ...reading, ...(left ? { in_feeder: left } : {}), ...(note ? { note } : {}) } });
+	if (left) out.push({ kind: "left", body: { colony: hive, volume: left } });
+	if (note && !reading) out.push({ kind: "look", body: { colony: hive, note } });
+	return out;
+}

@@ -17,7 +17,7 @@ async function gather() {
 	for (const name of await caches.keys())
 		for (const req of await (await caches.open(name)).keys()) {
 			const path = new URL(req.url).pathname;
-			if (path.startsWith("/round")) trips.add(path);
+			if (path.startsWith("/round") || path === "/readings/one") trips.add(path);
 		}
 	await Promise.allSettled([...trips].map(async (path) => {
 		const r = await fetch(path, { credentials: "same-origin" });
@@ -33,7 +33,7 @@ self.addEventListener("fetch", (e) => {
 	const url = new URL(e.request.url);
 	if (e.request.method !== "GET" || url.origin !== location.origin) return;
 	if (url.pathname.startsWith("/assets/")) e.respondWith(kept(e.request));
-	else if (e.request.mode === "navigate" && (url.pathname === "/round" || /^\/round\/\d+$/.test(url.pathname))) e.respondWith(page(e.request, url.pathname));
+	else if (e.request.mode === "navigate" && (url.pathname === "/round" || url.pathname === "/readings/one" || /^\/round\/\d+$/.test(url.pathname))) e.respondWith(page(e.request, url.pathname));
 	else if (e.request.mode === "navigate") e.respondWith(fetch(e.request).catch(() => page(e.request, "/round")));
 });
 

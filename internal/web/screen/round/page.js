@@ -22,4 +22,4 @@ async function draw() {
 }
 box.listen((s) => { const p = root.querySelector("strong"); if (p && !root.contains(document.activeElement)) draw(); else if (p) p.textContent = line(s, words); });
 await draw();
-worker(["/round", ...[...document.querySelectorAll("a.trip")].map((a) => a.getAttribute("href"))]);
+worker(["/round", "/readings/one", ...[...document.querySelectorAll("a.trip")].map((a) => a.getAttribute("href"))]);
