@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"io/fs"
 	"time"
@@ -110,7 +111,8 @@ func (c *demoCmd) serveExample(r *run, j *season.Journal) error {
 	now := func() time.Time { return day.Add(r.Now().Sub(start)) }
 	o := r.screensOf(book)
 	o.Now, o.Example, o.ExampleSeason = now, true, nil
-	return c.serve(r, o, func() {
+	c.Addr = cmp.Or(c.Addr, "127.0.0.1:8642")
+	return c.serve(r, o, nil, func() {
 		s := r.style(st.Settings.Style())
 		fmt.Fprintf(r.Out, "\nAn invented season; only its weather is real (New York, NOAA). It is %s.\n", s.DayYear(at.Day()))
 		printTotals(r.Out, s, &p)

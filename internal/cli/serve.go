@@ -1,44 +1,52 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"net"
 	"net/http"
 	"os/exec"
 	"runtime"
+	"strconv"
 	"time"
 
 	"github.com/google/uuid"
+	"golang.org/x/net/netutil"
 
+	"larder/internal/access"
 	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/web"
 )
 
 type listen struct {
-	Addr   string `default:"127.0.0.1:8642" placeholder:"HOST:PORT" help:"Where to listen; loopback only. Port 0 takes any free one."`
+	Addr   string `placeholder:"HOST:PORT" help:"Where to listen (127.0.0.1:8642; with --lan :8642, with --acme :443). Port 0 takes any free one."`
 	NoOpen bool   `help:"Do not open a browser."`
 }
 
 // newID makes a fact's id where the fact is made.
 func newID() season.ID { return season.ID(uuid.Must(uuid.NewV7())) }
 
-// serve answers on loopback until interrupted. The first line says the address;
-// after is called once it listens.
-func (l *listen) serve(r *run, o web.Options, after func()) error {
+// serve answers until interrupted: this computer only, or with h the home network
+// too. The first line says the address; after is called once it listens.
+func (l *listen) serve(r *run, o web.Options, h *house, after func()) error {
 	host, _, err := net.SplitHostPort(l.Addr)
 	if err != nil {
 		return &fault.Error{Kind: fault.Usage, Thing: "--addr", Say: "this is not a host and a port", Hint: "for example 127.0.0.1:8642", Err: err}
 	}
-	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return fault.Newf(fault.Unsafe, "--addr", "%s can be reached by others, and there is no password yet", host).
-			WithHint("listen on 127.0.0.1")
+	if ip := net.ParseIP(host); h == nil && host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+		return fault.Newf(fault.Unsafe, "--addr", "%s can be reached by others", cmp.Or(host, "every address of this computer")).
+			WithHint("listen on 127.0.0.1; or to let in paired phones of your home network: larder serve --lan")
 	}
 	o.NewID = newID
 	if o.Now == nil {
 		o.Now = r.Now
+	}
+	if h != nil {
+		o.Lan, o.Hosts, o.Log = h.lan, h.hosts, slog.New(slog.NewTextHandler(r.Err, nil))
 	}
 	s, err := web.New(r.ctx, o)
 	if err != nil {
@@ -46,21 +54,54 @@ func (l *listen) serve(r *run, o web.Options, after func()) error {
 	}
 	ln, err := net.Listen("tcp", l.Addr)
 	if err != nil {
-		return &fault.Error{Kind: fault.Busy, Thing: l.Addr, Say: "this address cannot be listened on", Hint: "another larder may be running; --addr 127.0.0.1:0 takes a free port", Err: err}
+		return &fault.Error{Kind: fault.Busy, Thing: l.Addr, Say: "this address cannot be listened on", Hint: "another larder may be running; --addr 127.0.0.1:0 takes a free port, and ports below 1024 may need the system's leave", Err: err}
 	}
-	url := "http://" + ln.Addr().String() + "/"
+	url := deskURL(ln.Addr(), h)
 	fmt.Fprintf(r.Out, "Larder is at %s  (Ctrl-C stops it)\n", url)
+	if h != nil {
+		h.at.Store(ln.Addr())
+		h.sayLan(r)
+	}
 	if after != nil {
 		after()
 	}
 	if !l.NoOpen && r.Terminal {
 		openBrowser(url)
 	}
-	srv := s.HTTP()
-	gone := make(chan error, 1)
+	return l.listen(r, s.HTTP(), ln, h)
+}
+
+// deskURL is how this computer itself opens the screens: where that can be, by
+// loopback, where nothing is asked.
+func deskURL(a net.Addr, h *house) string {
+	t, ok := a.(*net.TCPAddr)
+	switch {
+	case ok && t.IP.IsUnspecified():
+		return "http://" + net.JoinHostPort("127.0.0.1", strconv.Itoa(t.Port)) + "/"
+	case ok && !t.IP.IsLoopback() && h != nil && h.tls != nil:
+		return "https://" + a.String() + "/"
+	}
+	return "http://" + a.String() + "/"
+}
+
+// mostConnections is how many are open at once: far above a household's.
+const mostConnections = 256
+
+// listen serves until interrupted, plain and TLS at one port.
+func (l *listen) listen(r *run, srv *http.Server, ln net.Listener, h *house) error {
+	ln = netutil.LimitListener(ln, mostConnections)
+	gone := make(chan error, 2)
+	if h != nil && h.tls != nil {
+		both := newSniff(ln)
+		srv.TLSConfig = h.tls
+		go func() { gone <- srv.ServeTLS(half{both, both.safe}, "", "") }()
+		ln = half{both, both.plain}
+	}
 	go func() { gone <- srv.Serve(ln) }()
+	var err error
 	select {
 	case err = <-gone:
+		_ = srv.Close() // the other half goes with it
 	case <-r.ctx.Done():
 		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 		defer cancel()
@@ -89,14 +130,47 @@ func openBrowser(url string) {
 
 type serveCmd struct {
 	listen
+	lanFlags
 }
 
 // Run serves the book.
 func (c *serveCmd) Run(r *run) error {
+	h, door, err := c.home(r)
+	if err != nil {
+		return err
+	}
 	b, err := r.openBook()
 	if err != nil {
 		return err
 	}
 	defer b.Close()
-	return c.serve(r, r.screensOf(b), nil)
+	o := r.screensOf(b)
+	o.Door = door
+	return c.serve(r, o, h, nil)
+}
+
+// home makes the home network ready, if it is to be answered. Without the
+// owner's password it is not.
+func (c *serveCmd) home(r *run) (*house, *access.Door, error) {
+	if err := c.check(); err != nil {
+		return nil, nil, err
+	}
+	door, err := r.openDoor()
+	if err != nil {
+		return nil, nil, err
+	}
+	if !c.Lan {
+		c.Addr = cmp.Or(c.Addr, "127.0.0.1:8642")
+		return nil, door, nil
+	}
+	if !door.HasPassword() {
+		return nil, nil, fault.New(fault.Unsafe, "--lan", "the home network is not answered before the owner has a password").
+			WithHint("set one: larder password")
+	}
+	h, err := c.ready(r)
+	if err != nil {
+		return nil, nil, err
+	}
+	c.Addr = cmp.Or(c.Addr, map[bool]string{true: ":443", false: ":8642"}[c.Acme != ""])
+	return h, door, nil
 }

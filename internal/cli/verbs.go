@@ -20,5 +20,8 @@ type verbs struct {
 	Check   checkCmd   `cmd:"" help:"Look through the book, or a season folder, and tell everything wrong with it."`
 	Backup  backupCmd  `cmd:"" help:"Write a proved copy of the book, while it is in use."`
 	Restore restoreCmd `cmd:"" help:"Make the book anew from a backup."`
-	Serve   serveCmd   `cmd:"" help:"Serve the screens on this computer."`
+
+	Serve    serveCmd    `cmd:"" help:"Serve the screens on this computer, and with --lan to the phones of your home."`
+	Password passwordCmd `cmd:"" help:"Set the owner's password, for the home network."`
+	Phones   phonesCmds  `cmd:"" help:"The phones that are let in, and how one is taken off."`
 }

@@ -63,6 +63,7 @@ func (b *Base) phoneWords() string {
 			out[k] = v
 		}
 	}
+	out["kept"] = b.T("door.kept")
 	raw, err := json.Marshal(out)
 	if err != nil {
 		panic("web: " + err.Error()) // texts of ours

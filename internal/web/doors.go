@@ -210,7 +210,7 @@ func (s *Server) atHome(w http.ResponseWriter, r *http.Request) bool {
 	lan := s.options.Lan
 	a, err := netip.ParseAddrPort(r.RemoteAddr)
 	if lan == nil {
-		if s.options.Door == nil && (err != nil || !a.Addr().Unmap().IsLoopback()) {
+		if err != nil || !a.Addr().Unmap().IsLoopback() {
 			http.Error(w, "This server answers its own computer only.", http.StatusForbidden)
 			return false
 		}

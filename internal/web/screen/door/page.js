@@ -10,7 +10,7 @@ function draw() {
 	root.hidden = n === 0;
 	if (n === 0) return;
 	root.replaceChildren(
-		el("p", { role: "status" }, el("strong", {}, line(s, words))),
+		el("p", { role: "status" }, el("strong", {}, line(s, words)), document.getElementById("kept") ? "" : " " + words.kept),
 		box.lost ? el("p", { class: "trouble" }, words.memory) : "",
 		el("p", {}, el("button", { type: "button", id: "save-file", onclick: () => saveFile(box) }, words["save-file"])),
 	);
