@@ -68,7 +68,7 @@ func (l *listen) serve(r *run, o web.Options, h *house, after func()) error {
 	if !l.NoOpen && r.Terminal {
 		openBrowser(url)
 	}
-	return l.listen(r, s.HTTP(), ln, h)
+	return l.listen(r, s.HTTP, ln, h)
 }
 
 // deskURL is how this computer itself opens the screens: where that can be, by
@@ -87,25 +87,32 @@ func deskURL(a net.Addr, h *house) string {
 // mostConnections is how many are open at once: far above a household's.
 const mostConnections = 256
 
-// listen serves until interrupted, plain and TLS at one port.
-func (l *listen) listen(r *run, srv *http.Server, ln net.Listener, h *house) error {
+// listen serves until interrupted, plain and TLS at one port. Each has a server
+// of its own: one that began plain does not learn HTTP/2 any more.
+func (l *listen) listen(r *run, newServer func() *http.Server, ln net.Listener, h *house) error {
 	ln = netutil.LimitListener(ln, mostConnections)
 	gone := make(chan error, 2)
+	servers := []*http.Server{newServer()}
 	if h != nil && h.tls != nil {
-		both := newSniff(ln)
-		srv.TLSConfig = h.tls
-		go func() { gone <- srv.ServeTLS(half{both, both.safe}, "", "") }()
+		both, safe := newSniff(ln), newServer()
+		safe.TLSConfig = h.tls
+		servers = append(servers, safe)
+		go func() { gone <- safe.ServeTLS(half{both, both.safe}, "", "") }()
 		ln = half{both, both.plain}
 	}
-	go func() { gone <- srv.Serve(ln) }()
+	go func() { gone <- servers[0].Serve(ln) }()
 	var err error
 	select {
 	case err = <-gone:
-		_ = srv.Close() // the other half goes with it
+		for _, s := range servers { // one goes with the other
+			_ = s.Close()
+		}
 	case <-r.ctx.Done():
 		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 		defer cancel()
-		err = srv.Shutdown(ctx)
+		for _, s := range servers {
+			err = errors.Join(err, s.Shutdown(ctx))
+		}
 	}
 	if errors.Is(err, http.ErrServerClosed) {
 		err = nil

@@ -35,7 +35,7 @@ func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, code int) {
 	}
 	switch {
 	case p.Owner:
-		p.Why = "door.owner"
+		p.Why, p.Title = "door.owner", "title.door.owner"
 	case v.fate == access.Revoked:
 		p.Why, p.When = "door.revoked", s.moment(v.phone.Revoked)
 	case v.fate == access.Expired:
