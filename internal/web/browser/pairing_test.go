@@ -122,6 +122,10 @@ func TestPhoneTakenOffLosesNothing(t *testing.T) {
 		t.Errorf("the line says %q", b.text(".line"))
 	}
 	b.shot("pair-off")
+	b.tap("#more")
+	b.view("more")
+	eval[chromedp.Void](b, `new Promise((ok) => setTimeout(() => { [...document.querySelectorAll(".page button")].find((x) => x.textContent === "My entries").click(); ok(); }, 450))`)
+	b.wait(`document.querySelector('.page[data-view="entries"] a[href="/pair"]')`)
 	y.once(want[:1])
 	// At the door it is told why, and that its entries are still there; so it is
 	// after the battery was flat.

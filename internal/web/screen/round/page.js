@@ -13,6 +13,7 @@ async function draw() {
 		skewSays(s, words) ? el("p", {}, skewSays(s, words)) : null,
 		...warnings(box, words),
 		s.old ? el("p", { class: "trouble" }, s.old) : null,
+		s.pair ? el("p", {}, words.pair, " ", el("a", { class: "button", href: "/pair" }, words["pair-go"])) : null,
 		el("p", { class: "mode" }, words["mode." + mode] || ""),
 		...await lookList(box, words, draw),
 		s.waiting ? el("div", { class: "ways" }, el("button", { type: "button", onclick: () => box.kick() }, words["send-now"]), el("button", { type: "button", onclick: () => saveFile(box) }, words["save-file"])) : null,

@@ -280,6 +280,7 @@ const views = {
 			el("p", {}, el("strong", {}, line(s, words)), s.trouble ? " " + s.trouble : ""),
 			...warnings(box, words),
 			s.old ? el("p", { class: "stopper" }, s.old) : null,
+			s.pair ? el("a", { class: "button wide", href: "/pair" }, t("pair-go")) : null,
 			t("mode." + mode) ? el("p", {}, t("mode." + mode)) : null,
 			loose ? null : el("p", {}, await promise(box, words)),
 			...await lookList(box, words, draw),
