@@ -1,6 +1,8 @@
 package season
 
 import (
+	"slices"
+
 	"larder/internal/fault"
 	"larder/internal/feeding"
 	"larder/internal/figure"
@@ -130,8 +132,20 @@ func (st *State) LoadAxles(v units.Volume, x units.Strength) (LoadAxles, error) 
 			out.Limit = r.Limit
 		}
 	}
-	out.rest(s, l.Cautions, figs)
+	out.rest(s, strapped(l.Cautions, rig.TieDown(out.Mass+s.Rig.TankEmpty)), figs)
 	return out, nil
+}
+
+// strapped says what the straps must hold of tank and syrup: people and gear
+// have straps of their own.
+func strapped(cs []rig.Caution, hold rig.Securing) []rig.Caution {
+	out := slices.Clone(cs)
+	for i := range out {
+		if out[i].Code == "strap" {
+			out[i].Amounts = []any{hold.ForwardMass()}
+		}
+	}
+	return out
 }
 
 // plain weighs the syrup against rig.payload, where nothing else was told.

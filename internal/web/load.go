@@ -1,11 +1,13 @@
 package web
 
 import (
+	"html/template"
 	"net/http"
 	"strconv"
 
 	"larder/internal/fault"
 	"larder/internal/season"
+	"larder/internal/units"
 )
 
 type loadPage struct {
@@ -14,6 +16,9 @@ type loadPage struct {
 	Loads int
 	No    int
 	Heavy bool
+	Axles *season.LoadAxles // nil = what the truck may carry was not told
+	Bars  template.HTML
+	Mind  []Caution
 }
 
 // load shows what one truck load is, weighs and serves. Without a number it
@@ -41,7 +46,24 @@ func (s *Server) load(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p.Card, p.Heavy = c, c.Left < 0
+	if ok {
+		s.weighLoad(&p)
+	}
 	s.show(w, http.StatusOK, "load", &p)
+}
+
+// weighLoad sets the load against the truck's payload and axles.
+func (s *Server) weighLoad(p *loadPage) {
+	s.house.view(func(st *season.State, _ units.Moment) {
+		l, err := st.LoadAxles(p.Card.Syrup, 0)
+		if err != nil {
+			return // what is not told is asked for on the page
+		}
+		x := rigPage{Base: p.Base}
+		x.axles(&l)
+		p.Axles, p.Bars, p.Mind = &l, x.Drawing, x.Mind
+		p.Heavy = p.Heavy || !l.Fits
+	})
 }
 
 // Others lists the loads there are.

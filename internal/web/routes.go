@@ -9,7 +9,7 @@ var navigation = []struct {
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/mix", "nav.mix"}, {"/load", "nav.load"}, {"/round", "nav.round"}, {"/given", "nav.given"}}},
-	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/sheets", "nav.sheets"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
+	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/sheets", "nav.sheets"}, {"/rig", "nav.rig"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
 }
 
 // bar is the bottom bar of the phone: four words.
@@ -58,6 +58,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /figures", s.figures)
 	m.HandleFunc("GET /figures/{key}", s.figureShown)
 	m.HandleFunc("POST /figures/{key}", s.saveFigure)
+	m.HandleFunc("GET /rig", s.rigHub)
+	m.HandleFunc("GET /rig/{part}", s.rigPart)
+	m.HandleFunc("POST /rig/{part}", s.saveRig)
 	m.HandleFunc("GET /house", s.houseShown)
 	m.HandleFunc("POST /house", s.saveHouse)
 	m.HandleFunc("POST /house/backup", s.backUp)

@@ -308,6 +308,13 @@ func (p *sheetsPage) list(s *Server, plan *season.Planned, why string, shorts []
 	}
 	add("hives", yard, noHives, "yard", ask.Yard, "address", ask.Address)
 	add("yards", p.T("sheets.yards.name"), "", "address", ask.Address)
+	lacksTank := ""
+	s.house.view(func(st *season.State, _ units.Moment) {
+		if !st.Settings.TankTold() {
+			lacksTank = p.T("sheets.lacks.tank")
+		}
+	})
+	add("dip", p.T("sheets.dip.name"), lacksTank)
 	if batches+loads > 0 {
 		q := ask.query("day", day, "sack", ask.Sack)
 		p.All = &sheetRow{Kind: "day", Day: ask.Day, View: "/sheets/day?" + q, PDF: "/sheets/day.pdf?" + q}

@@ -170,6 +170,8 @@ func sheetsOf(src *sheet.Source, kind string, q url.Values, look season.Watch) (
 		return one(sheet.LoadCard(src, number()))
 	case "shopping":
 		return one(sheet.Shopping(src))
+	case "dip":
+		return one(sheet.DipChart(src))
 	case "heft":
 		return eachYard(src, q.Get("yard"), look, sheet.HeftSheet)
 	case "hives":
