@@ -18,7 +18,7 @@ func TestRigNobodyDescribed(t *testing.T) {
 	a.has("Tank", "Pump and hose", "Wiring", "Heater", "Truck and axles", "Lifting", "not told yet")
 	for part, lacks := range map[string]string{"tank": "the shape of the tank has not been told", "hose": "neither the hose nor a bucket test has been told",
 		"wire": "how far the pump is from the battery has not been told", "heat": "it is not told how much is to be warmed", "truck": "what the truck may carry has not been told"} {
-		s.get("/rig/" + part).has(lacks, "How it is built")
+		s.get("/rig/"+part).has(lacks, "How it is built")
 	}
 	s.get("/rig/lift").has("sugar sack, floor to tank rim", "A full pail: 2.")
 	if a := s.do(get("/rig/cellar")); a.Code != http.StatusNotFound {
