@@ -1,6 +1,7 @@
 package season_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"larder/internal/hive"
 	"larder/internal/ledger"
 	"larder/internal/season"
+	"larder/internal/season/booktest"
 	"larder/internal/stores"
 	"larder/internal/units"
 	"larder/internal/weather"
@@ -126,3 +128,51 @@ func benchSteps(b *testing.B, n int) {
 // 2 s.
 func BenchmarkSteps60(b *testing.B)    { benchSteps(b, 60) }
 func BenchmarkSteps10000(b *testing.B) { benchSteps(b, 10000) }
+
+// BenchmarkReplan1500 makes the plan of 1,500 hives anew after each fill that is
+// logged, with what changed and why. Goal: under 1 s.
+func BenchmarkReplan1500(b *testing.B) {
+	j := season.NewJournal()
+	if _, err := j.Add(herd(1500)...); err != nil {
+		b.Fatal(err)
+	}
+	now := units.OnDay(units.DayOf(2026, time.September, 10))
+	p, err := j.Now().Plan(now, 1)
+	if err != nil {
+		b.Fatal(err)
+	}
+	doc, err := p.Doc(now, j.Now().Settings.Style())
+	if err != nil {
+		b.Fatal(err)
+	}
+	raw, err := json.Marshal(doc)
+	if err != nil {
+		b.Fatal(err)
+	}
+	n := 0
+	add := func(body any) {
+		n++
+		if _, err := j.Add(season.Fact{ID: booktest.ID(900000 + n), Seen: now, Body: body}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	add(season.PlanOut{Plan: "p", Content: raw})
+	var fills []season.FillDoc
+	for _, l := range doc.Loads {
+		for _, s := range l.Stops {
+			fills = append(fills, s.Fills...)
+		}
+	}
+	for b.Loop() {
+		f := fills[n%len(fills)]
+		add(ledger.Given{Colony: f.Colony, Feed: ledger.Syrup, Volume: units.In(units.Volume(f.FillL / 2)), Plan: season.OnPlan("p", 1)})
+		st := j.Now()
+		p, err := st.Plan(now, 1)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if r, ok := st.Replan(&p, now); !ok || r.Same() {
+			b.Fatal("nothing changed")
+		}
+	}
+}

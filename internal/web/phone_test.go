@@ -8,7 +8,6 @@ import (
 	"net/http/httptest"
 	"slices"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -248,48 +247,4 @@ func FuzzPhoneBatch(f *testing.F) {
 			}
 		}
 	})
-}
-
-// Twenty phones at ten facts a second: no error, quick, nothing lost. Three
-// seconds of it; the book is in memory, so this is our own share of the time.
-func TestTwentyPhonesAtOnce(t *testing.T) {
-	s := newSmallSite(t)
-	const phones, perSecond, seconds = 20, 10, 3
-	var mu sync.Mutex
-	var took []time.Duration
-	var wg sync.WaitGroup
-	began := time.Now()
-	for p := range phones {
-		wg.Go(func() {
-			tick := time.NewTicker(time.Second / perSecond)
-			defer tick.Stop()
-			for n := range perSecond * seconds {
-				<-tick.C
-				raw, _ := json.Marshal(batch(entry(p*1000+n, madeNow, "given", gave)))
-				r := httptest.NewRequest(http.MethodPost, "/phone/facts", strings.NewReader(string(raw)))
-				r.Header.Set("Content-Type", "application/json")
-				r.Host, r.RemoteAddr = "127.0.0.1", "127.0.0.1:50000"
-				w := httptest.NewRecorder()
-				from := time.Now()
-				s.srv.ServeHTTP(w, r)
-				d := time.Since(from)
-				mu.Lock()
-				took = append(took, d)
-				mu.Unlock()
-				if w.Code != 200 || !strings.Contains(w.Body.String(), `"stored"`) {
-					t.Errorf("%d %s", w.Code, w.Body)
-				}
-			}
-		})
-	}
-	wg.Wait()
-	slices.Sort(took)
-	p95 := took[len(took)*95/100]
-	t.Logf("%d facts in %v, p95 %v", len(took), time.Since(began).Round(time.Millisecond), p95)
-	if p95 > 200*time.Millisecond {
-		t.Errorf("p95 %v", p95)
-	}
-	if n := len(kept(t, s)); n != phones*perSecond*seconds {
-		t.Errorf("%d facts kept of %d", n, phones*perSecond*seconds)
-	}
 }

@@ -40,10 +40,10 @@ export function visit(doc, hive, v) {
 // told puts a fact into the words it is remembered by on the phone.
 export function told(doc, hive, f) {
 	const b = f.body, say = (key, v) => doc.words[key].replace(/\{(\w+)\}/g, (_, k) => v[k] ?? "");
-	const typedText = (text) => { const q = hive.left?.find((x) => x.text === text); return q ? q.says : text === hive.plan_text ? hive.plan_says : (text || "").replace(".", doc.volume.decimal); };
+	const plain = (text) => (text || "").replace(".", doc.volume.decimal);
 	switch (f.kind) {
-	case "given": return say("said.given", { hive: hive.colony, amount: typedText(b.volume) });
-	case "left": return say("said.left", { hive: hive.colony, amount: typedText(b.volume) });
+	case "given": return say("said.given", { hive: hive.colony, amount: b.volume === hive.plan_text ? hive.plan_says : plain(b.volume) });
+	case "left": return say("said.left", { hive: hive.colony, amount: hive.left?.find((x) => x.text === b.volume)?.says || plain(b.volume) });
 	case "not-fed": return say("said.not", { hive: hive.colony, why: whySaid(doc, b.why) });
 	case "reading": return say("said.heft", { hive: hive.colony }) + " " + (b.heft ? doc.words["heft." + b.heft] : b.lift1 || b.gross || "").replace(".", doc.volume.decimal);
 	case "look": return say("said.look", { hive: hive.colony }) + (b.note ? ": " + b.note : "");

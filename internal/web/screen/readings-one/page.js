@@ -111,7 +111,7 @@ async function begin(doc) {
 		if (form.kept.value !== JSON.stringify(typed)) {
 			const x = await unlikely();
 			if (x?.hard) { alarm(x.says); return; }
-			if (x?.says) { form.kept.value = JSON.stringify(typed); alarm(x.says + ". " + words["read.sure"]); return; }
+			if (x?.says) { form.kept.value = JSON.stringify(typed); alarm(x.says.replace(/([^.?!])$/, "$1.") + " " + words["read.sure"]); return; }
 		}
 		const told = fill(words["said.heft"], { hive: typed.hive }) + " " + [typed.first, typed.second].filter(Boolean).join(" + ");
 		try {
