@@ -2,6 +2,7 @@ package browser
 
 import (
 	"fmt"
+	"os"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -19,32 +20,89 @@ const plain = `[...document.querySelectorAll("main *")].filter((e) => e.checkVis
 	return [ok.includes(pair) ? "" : "contrast of " + pair + ": " + e.textContent.slice(0, 30), parseFloat(s.fontSize) >= 20 ? "" : "small text: " + e.textContent.slice(0, 30)].filter(Boolean);
 })`
 
+// phoneLook is how a phone shows pages.
+type phoneLook struct {
+	wide   int64
+	dark   bool
+	more   bool // contrast
+	forced bool // colours of the reader's own
+}
+
+func (l phoneLook) String() string {
+	s := fmt.Sprint(l.wide)
+	if l.dark {
+		s += "-dark"
+	}
+	if l.more {
+		s += "-more"
+	}
+	if l.forced {
+		s += "-forced"
+	}
+	return s
+}
+
+// set makes a tab look so.
+func (l phoneLook) set(b *tab) {
+	b.t.Helper()
+	pick := func(on bool, yes, no string) string {
+		if on {
+			return yes
+		}
+		return no
+	}
+	b.must(chromium.Look(l.wide, 780, l.dark), chromium.Media(map[string]string{"prefers-contrast": pick(l.more, "more", "no-preference"),
+		"prefers-color-scheme": pick(l.dark, "dark", "light"), "forced-colors": pick(l.forced, "active", "none")}))
+}
+
+// phoneLooks are a few looks, or with LOOKS=all every width in every look.
+func phoneLooks() []phoneLook {
+	if os.Getenv("LOOKS") != "all" {
+		return []phoneLook{{wide: 360}, {wide: 390, dark: true}, {wide: 430, more: true}, {wide: 390, forced: true, dark: true}}
+	}
+	var out []phoneLook
+	for _, wide := range []int64{360, 390, 430} {
+		out = append(out, phoneLook{wide: wide}, phoneLook{wide: wide, dark: true}, phoneLook{wide: wide, more: true}, phoneLook{wide: wide, forced: true}, phoneLook{wide: wide, forced: true, dark: true})
+	}
+	return out
+}
+
+// The pages beside the round that a phone shows, at its widths.
+func TestPhonePagesLook(t *testing.T) {
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	for _, l := range phoneLooks() {
+		l.set(b)
+		for name, path := range map[string]string{"round": "/round", "readings-one": "/readings/one?yard=mill&way=lift1", "phonefile": "/phone/file", "roundcode": "/round/type", "triphive": "/round/1/hive/" + y.trip(1).Stops[0].Hives[0].Colony} {
+			b.goTo(path)
+			what := name + "-" + l.String()
+			b.none(what, "probe.wide()", "probe.targets(44, 44)")
+			b.shot(what)
+		}
+	}
+}
+
 // Every page of the round at the three widths of phones, whatever theme the
-// phone has: nothing axe finds, all targets 72 px, near-black on white.
+// phone has: nothing axe finds, all targets 72 px, near-black on white, but for
+// colours that the reader has forced.
 func TestRoundLook(t *testing.T) {
 	y := newYard(t)
-	for _, look := range []struct {
-		wide     int64
-		dark     bool
-		contrast string
-	}{{360, false, "no-preference"}, {390, true, "no-preference"}, {430, false, "more"}} {
-		t.Run(fmt.Sprint(look.wide), func(t *testing.T) {
+	for _, l := range phoneLooks() {
+		t.Run(l.String(), func(t *testing.T) {
 			b := open(t, y.srv.URL)
-			b.must(chromium.Look(look.wide, 780, look.dark))
-			scheme := "light"
-			if look.dark {
-				scheme = "dark"
-			}
-			b.must(chromium.Media(map[string]string{"prefers-contrast": look.contrast, "prefers-color-scheme": scheme}))
+			l.set(b)
 			b.round("/round/1")
 			eval[chromedp.Void](b, axeSource)
 			check := func(view string) {
 				t.Helper()
 				b.view(view)
-				what := fmt.Sprintf("%s at %d", view, look.wide)
-				b.axe(what, nil)
-				b.none(what, "probe.wide()", "probe.targets(72, 72)", plain)
-				b.shot(fmt.Sprintf("trip-%s-%d", view, look.wide))
+				what := view + " at " + l.String()
+				b.none(what, "probe.wide()", "probe.targets(72, 72)")
+				if !l.forced { // forced colours are put on after what a script can ask
+					b.axe(what, nil)
+					b.none(what, plain)
+				}
+				b.shot("trip-" + view + "-" + l.String())
 			}
 			check("stop")
 			b.says("All hives")
