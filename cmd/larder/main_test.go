@@ -1,7 +1,11 @@
 package main
 
 import (
+	"fmt"
+	"net/http"
+	"net/http/httptest"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -18,6 +22,8 @@ func TestMain(m *testing.M) {
 // TestStories runs each story of testdata/script: the whole binary as its user
 // sees it, in a folder of its own with no book.
 func TestStories(t *testing.T) {
+	service := httptest.NewServer(http.HandlerFunc(forecast))
+	t.Cleanup(service.Close)
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {
@@ -25,9 +31,32 @@ func TestStories(t *testing.T) {
 			e.Setenv("XDG_DATA_HOME", "")
 			e.Setenv("LARDER_BOOK", "")
 			e.Setenv("NO_COLOR", "1")
+			e.Setenv("SERVICE", service.URL)
 			return nil
 		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"expand": expand},
+
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 	})
+}
+
+// expand puts the address of the service into a file: "expand FILE".
+func expand(ts *testscript.TestScript, _ bool, args []string) {
+	for _, name := range args {
+		s := strings.ReplaceAll(ts.ReadFile(name), "$SERVICE", ts.Getenv("SERVICE"))
+		ts.Check(os.WriteFile(ts.MkAbs(name), []byte(s), 0o600))
+	}
+}
+
+// forecast stands in for a weather service: the days it is asked for, or trouble.
+func forecast(w http.ResponseWriter, r *http.Request) {
+	q := r.URL.Query()
+	if r.URL.Path != "/daily" {
+		http.Error(w, "gone", http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	fmt.Fprintf(w, `{"latitude":%s,"longitude":%s,"elevation":100,"daily_units":{"temperature_2m_max":"°C"},"daily":{"time":[%q,%q],"temperature_2m_max":[12,13]}}`,
+		q.Get("lat"), q.Get("lon"), q.Get("from"), q.Get("to"))
 }

@@ -60,6 +60,10 @@ type Settings struct {
 	Start units.Day // first day a round can be made; 0 = the day after as-of
 	Days  int       // length of the calendar; 0 = the figure
 
+	// Weather fetched over the network; see package weather/remote.
+	Service string // address of an open service, with {lat} {lon} {from} {to}; "" = never fetch
+	Nearby  bool   // the service may stand in the keeper's own network
+
 	// Own figures, by key of package figure.
 	Figures map[string]float64
 }
@@ -192,6 +196,14 @@ var plainSettings = []struct {
 		}
 		s.Days = n
 		return nil
+	}},
+	{"weather.service", "address of a weather service of your choice that answers in the open JSON form, with {lat} {lon} {from} {to} where it wants place and days; nothing is fetched without it, and then only when you ask", "https://weather.example/daily?latitude={lat}&longitude={lon}&start_date={from}&end_date={to}", func(s *Settings, v string) error {
+		s.Service = v
+		return checkService(v)
+	}},
+	{"weather.nearby", "the weather service may stand on this machine or in your own network: yes or no", "no", func(s *Settings, v string) error {
+		s.Nearby = v == "yes"
+		return oneOf("answer", v, "yes", "no")
 	}},
 }
 

@@ -34,7 +34,8 @@ type houseGroup struct {
 // houseChoices are the settings that are chosen, not typed.
 var houseChoices = map[string][]string{
 	"house.units": {"us", "metric", "uk"}, "house.decimal": {"point", "comma"}, "house.language": {"en", "es"},
-	"feed.target": {season.UseModel, season.UseTable, season.UseLarger},
+	"feed.target":    {season.UseModel, season.UseTable, season.UseLarger},
+	"weather.nearby": {"no", "yes"},
 }
 
 // rigChoices are those of the rig; none of them holds until it is told.
