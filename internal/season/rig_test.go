@@ -404,3 +404,28 @@ func TestPailsOrPump(t *testing.T) {
 		t.Errorf("no prices: %+v %v", free.Visits, err)
 	}
 }
+
+// What a file says of the rig is spelt so that it means the same in every house;
+// a bare number in a file is asked about, not guessed.
+func TestSettleRig(t *testing.T) {
+	comma := units.Locale{Decimal: ',', System: units.Metric}
+	keys := map[string]season.SettingKey{}
+	for _, k := range season.SettingKeys() {
+		keys[k.Key] = k
+	}
+	for _, c := range [][3]string{
+		{"hose.bore", "19,05 mm", "19.05 mm"}, {"tank.hole", "-15,5 cm", "-15.5 cm"}, {"pump.shutoff", "4,1 bar", "4.1 bar"},
+		{"tank.strap", "0 cm=0 L; 3,5 cm = 20 L", "0 cm = 0 L; 3.5 cm = 20 L"}, {"pump.bucket", "10 L en 58,1 s; 10 L in 60,3 s", "10 L in 58.1 s; 10 L in 60.3 s"},
+		{"hose.fittings", "Elbow 2;ball", "elbow 2; ball 1"}, {"wire.size", "6mm2", "6 mm²"}, {"tank.shape", "Lying", "lying"},
+	} {
+		got, ok, err := keys[c[0]].Settle(c[1], comma)
+		if err != nil || !ok || got != c[2] {
+			t.Errorf("%s %q: %q, %v, %v", c[0], c[1], got, ok, err)
+		}
+	}
+	for _, c := range [][2]string{{"hose.bore", "19"}, {"tank.strap", "3 = 20 L"}, {"pump.bucket", "10 L"}, {"hose.fittings", "knot"}, {"tank.shape", "round"}, {"wire.size", "10"}} {
+		if got, _, err := keys[c[0]].Settle(c[1], comma); err == nil || fault.HintOf(err) == "" {
+			t.Errorf("%s %q became %q: %v", c[0], c[1], got, err)
+		}
+	}
+}
