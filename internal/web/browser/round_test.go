@@ -2,7 +2,10 @@ package browser
 
 import (
 	"slices"
+	"strconv"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 
 	"larder/internal/apiary"
 	"larder/internal/season"
@@ -63,6 +66,66 @@ func TestRoundOneStop(t *testing.T) {
 		t.Errorf("kinds: %v", kinds)
 	}
 	if len(given[first]) != 1 || len(given[second]) != 1 || len(given[third]) != 0 {
+		t.Errorf("given: %v", given)
+	}
+}
+
+// The tank on the way: it tells after how many hives it runs short, the round is
+// stopped when it is empty and goes on when it is filled; the seconds of pumping
+// are counted out loud; the next stop opens the map.
+func TestTankRunsShort(t *testing.T) {
+	y := newYard(t)
+	b := phone(t, y)
+	b.first(`globalThis.spoken = []; globalThis.SpeechSynthesisUtterance = class { constructor(text) { this.text = text; } }; Object.defineProperty(globalThis, "speechSynthesis", { value: { speak(u) { spoken.push(u.text); } } })`)
+	b.round("/round/1")
+	stop := y.trip(1).Stops[0]
+	gallons := (stop.Hives[0].PlanL + stop.Hives[1].PlanL + stop.Hives[2].PlanL/2) / 3.785411784 // two hives and a half
+	b.tap("#start")
+	b.view("hive")
+	if b.has("runs short") {
+		t.Error("a full tank runs short")
+	}
+	b.tap("#more")
+	b.says2("Count out loud", "What is in the tank now")
+	b.pad(strconv.FormatFloat(gallons, 'f', 1, 64))
+	b.tap("#pad-save")
+	b.view("hive")
+	if !b.has("runs short after 2 hives") {
+		t.Errorf("it does not say when the tank runs short: %s", b.text(".tank"))
+	}
+	b.shot("trip-short")
+	b.tap("#count")
+	b.wait(`document.querySelector("#count").textContent.includes(" of ")`)
+	eval[chromedp.Void](b, `later(9200)`)
+	b.wait(`spoken.includes("10")`)
+	eval[chromedp.Void](b, `later(60000)`)
+	b.wait(`spoken.at(-1) === "stop"`)
+	b.given()
+	b.tap("#more")
+	b.tap("#stop-empty")
+	b.view("sum")
+	if !b.has("Tank empty.") || !b.has("Tank 0 US gal") || eval[int](b, `document.querySelectorAll('a[href^="geo:"]').length`) != 1 {
+		t.Errorf("the summary: %s", b.text("main"))
+	}
+	b.tap("#refilled")
+	b.pad("50")
+	b.tap("#pad-save")
+	b.view("sum")
+	if !b.has("Tank 50 US gal") {
+		t.Errorf("filled again: %s", b.text(".tank"))
+	}
+	b.tap(`[data-hive="` + stop.Hives[1].Colony + `"]`)
+	b.view("hive")
+	b.says2("More", "All hives", "A hive not on the list")
+	eval[chromedp.Void](b, `void (document.querySelector("#new-hive").value = "swarm 1")`)
+	b.tap("#add-save")
+	b.wait(`document.querySelector("main h1").textContent === "swarm 1"`)
+	b.says("Other amount")
+	b.pad("1")
+	b.tap("#pad-save")
+	b.wait(`document.querySelector(".line").textContent.includes("swarm 1: given 1 US gal")`)
+	b.sent()
+	if _, given := y.logged(); len(given["swarm 1"]) != 1 || len(given) != 2 {
 		t.Errorf("given: %v", given)
 	}
 }
