@@ -39,6 +39,9 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 					continue
 				}
 				u, err := url.Parse(to)
+				if s.Screen == "certificate" && to == "https://127.0.0.1/" {
+					continue // this very server, over the safe connection
+				}
 				if err != nil || u.Host != "" || u.Scheme != "" {
 					t.Errorf("%s: %s leads away from here", s.Name(), to)
 					continue
