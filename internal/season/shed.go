@@ -362,3 +362,16 @@ func (st *State) Items() []string {
 	}
 	return slices.DeleteFunc(sortedKeys(seen), func(s string) bool { return strings.TrimSpace(s) == "" })
 }
+
+// OnHandBatches lists the batches of which something is left, in the order in
+// which they are to be used.
+func (st *State) OnHandBatches(at units.Moment) []string {
+	shed := st.Shed(at)
+	var out []string
+	for _, l := range shed.Stock.Lots {
+		if _, ok := st.Batch(l.Lot); ok && l.Goods == ledger.Mixed && l.OnHand > 0 {
+			out = append(out, l.Lot)
+		}
+	}
+	return out
+}

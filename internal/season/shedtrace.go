@@ -297,7 +297,7 @@ func (st *State) SupersOnFed(at units.Moment) []SuperFlag {
 					continue
 				}
 				x.Fed = f.Seen.Day()
-				if product, from := st.withheld(b, f.Seen.Day()); from > x.HoneyFrom {
+				if product, from := st.Withheld(b.Batch, f.Seen.Day()); from > x.HoneyFrom {
 					x.HoneyFrom, x.Medicine = from, product
 				}
 			case apiary.Look:
@@ -316,9 +316,21 @@ func (st *State) SupersOnFed(at units.Moment) []SuperFlag {
 	return out
 }
 
-// withheld gives the medicine in a gift and the first day honey may be taken.
-func (st *State) withheld(g ledger.Given, day units.Day) (product string, from units.Day) {
-	b, ok := st.Batch(g.Batch)
+// AllGifts lists every gift with where it came from, by time.
+func (st *State) AllGifts(at units.Moment) []TraceGift {
+	t := st.tracing(at)
+	var out []TraceGift
+	for _, c := range st.Colonies() {
+		out = append(out, t.gifts(c)...)
+	}
+	sortGifts(out)
+	return out
+}
+
+// Withheld gives the medicine in a batch and the first day honey may be taken
+// of a hive that got it on a day; "" and 0 where there is none.
+func (st *State) Withheld(batch string, day units.Day) (product string, from units.Day) {
+	b, ok := st.Batch(batch)
 	if !ok {
 		return "", 0
 	}

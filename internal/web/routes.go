@@ -9,7 +9,7 @@ var navigation = []struct {
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/mix", "nav.mix"}, {"/load", "nav.load"}, {"/round", "nav.round"}, {"/given", "nav.given"}}},
-	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/sheets", "nav.sheets"}, {"/rig", "nav.rig"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
+	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/shed", "nav.shed"}, {"/sheets", "nav.sheets"}, {"/rig", "nav.rig"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
 }
 
 // bar is the bottom bar of the phone: four words.
@@ -99,6 +99,16 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /mix", s.slow(s.needsPlan, s.mix))
 	m.HandleFunc("GET /mix/step/{n}", s.tankStep)
 	m.HandleFunc("POST /mix/done", s.saveBatch)
+
+	m.HandleFunc("GET /shed", s.slow(s.needsPlan, s.shed))
+	m.HandleFunc("POST /shed", s.saveBought)
+	m.HandleFunc("POST /shed/handled", s.saveHandled)
+	m.HandleFunc("GET /shed/labels", s.labels)
+	m.HandleFunc("POST /shed/labels", s.saveLabel)
+	m.HandleFunc("POST /shed/spoon", s.saveSpoon)
+	m.HandleFunc("GET /shed/cost", s.cost)
+	m.HandleFunc("GET /shed/trace", s.trace)
+	m.HandleFunc("GET /shed/inspector.csv", s.inspectorCSV)
 
 	m.HandleFunc("GET /given", s.given)
 	m.HandleFunc("GET /given/sheet", s.slow(s.needsPlan, s.giveSheet))

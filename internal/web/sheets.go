@@ -308,6 +308,14 @@ func (p *sheetsPage) list(s *Server, plan *season.Planned, why string, shorts []
 	}
 	add("hives", yard, noHives, "yard", ask.Yard, "address", ask.Address)
 	add("yards", p.T("sheets.yards.name"), "", "address", ask.Address)
+	tanks := ""
+	s.house.view(func(st *season.State, at units.Moment) {
+		if len(st.OnHandBatches(at)) == 0 {
+			tanks = p.T("sheets.lacks.mixed")
+		}
+	})
+	add("tank", p.T("sheets.tanks.name"), tanks)
+	add("inspector", p.T("sheets.inspector.name"), "")
 	lacksTank := ""
 	s.house.view(func(st *season.State, _ units.Moment) {
 		if !st.Settings.TankTold() {

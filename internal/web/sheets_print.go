@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"encoding/csv"
 	"fmt"
 	"html/template"
 	"mime"
@@ -109,6 +110,29 @@ func (s *Server) printTask(r *http.Request) *task {
 	})
 }
 
+// inspectorCSV gives the inspector's report as a table.
+func (s *Server) inspectorCSV(w http.ResponseWriter, r *http.Request) {
+	b := s.base(r, "print", "title.sheets")
+	var buf bytes.Buffer
+	out := csv.NewWriter(&buf)
+	_ = out.Write(sheet.InspectorHead()) // into memory: cannot fail
+	s.house.view(func(st *season.State, at units.Moment) {
+		src := sheet.Source{Style: b.S, T: b.T, State: st, At: at}
+		for _, row := range sheet.InspectorRows(&src) {
+			for i, c := range row { // a name that a spreadsheet would work out is text
+				if c != "" && strings.ContainsRune("=+-@\t\r", rune(c[0])) {
+					row[i] = "'" + c
+				}
+			}
+			_ = out.Write(row)
+		}
+	})
+	out.Flush()
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
+	w.Header().Set("Content-Disposition", `attachment; filename="inspector.csv"`)
+	_, _ = w.Write(buf.Bytes()) // the reader may have gone: nothing to be done
+}
+
 // docs makes the sheets that are asked for.
 func (s *Server) docs(b *Base, st *season.State, at units.Moment, kind, address string, q url.Values, look season.Watch) ([]sheet.Doc, error) {
 	src := sheet.Source{Style: b.S, T: b.T, Short: s.shorts(), State: st, At: at}
@@ -178,6 +202,10 @@ func sheetsOf(src *sheet.Source, kind string, q url.Values, look season.Watch) (
 		return eachYard(src, q.Get("yard"), look, sheet.HiveLabels)
 	case "yards":
 		return one(sheet.YardLabels(src))
+	case "inspector":
+		return one(sheet.Inspector(src))
+	case "tank":
+		return one(sheet.TankLabels(src))
 	}
 	return nil, fault.New(fault.NotFound, kind, "there is no such sheet").WithHint("see Sheets for what can be printed")
 }

@@ -132,6 +132,27 @@ var pages = []page{
 		bad("error", "/mix/done", "batch", "b15-01", "day", "soon", "syrup", "40 lb", "brix", "", "temp", "hot"),
 	}},
 
+	{screen: "shed", path: "/shed", more: []Story{
+		{State: "handled", Path: "/shed?of=invented+powder&of_lot=T-204&what=opened"},
+		bad("error", "/shed", "item", "", "much", "lots", "price", "dear", "best_before", "never", "day", "2099-01-01"),
+		bad("wrong", "/shed/handled", "what", "spilt", "of", "b15-01", "amount", "12 lb", "done_day", "soon"),
+	}},
+	{screen: "labels", path: "/shed/labels", at: in{"unread": "", "thousand": ""}, more: []Story{
+		{State: "one", Path: "/shed/labels?product=invented+powder"},
+		{State: "new", Path: "/shed/labels?product=drops"},
+		bad("error", "/shed/labels", "product", "drops", "per_syrup", "a spoon", "silent.order", "1", "order", "stir", "opened_days", "long"),
+		bad("spoon", "/shed/spoon", "product", "invented powder", "spoonfuls", "some", "together", "much", "holds", "?"),
+	}},
+	{screen: "cost", path: "/shed/cost", at: in{"unread": "", "thousand": ""}, more: []Story{
+		{State: "offer", Path: "/shed/cost?kind=hfcs-55&price=480&buys=275+US+gal"},
+		{State: "error", Path: "/shed/cost?from=soon&kind=moonshine&price=dear&buys=lots", Code: http.StatusUnprocessableEntity},
+	}},
+	{screen: "trace", path: "/shed/trace", at: in{"unread": "", "thousand": ""}, more: []Story{
+		{State: "lot", Path: "/shed/trace?lot=S-0815"},
+		{State: "colony", Path: "/shed/trace?colony=c1"},
+		{State: "error", Path: "/shed/trace?lot=nobody", Code: http.StatusNotFound},
+	}},
+
 	{screen: "given", path: "/given", more: []Story{
 		{State: "check", Season: "given", Path: "/given?yard=creek"},
 		{State: "struck", Season: "given", Path: "/given?struck=1"},
@@ -243,6 +264,8 @@ var pages = []page{
 		Story{State: "shopping", Path: "/sheets/shopping"},
 		Story{State: "dip", Path: "/sheets/dip"},
 		Story{State: "heft", Path: "/sheets/heft"},
+		Story{State: "inspector", Path: "/sheets/inspector"},
+		Story{State: "tank", Path: "/sheets/tank"},
 		Story{State: "hives", Path: "/sheets/hives"},
 		Story{State: "yards", Path: "/sheets/yards"}),
 	only("working", "working", "/plan"),
