@@ -52,7 +52,7 @@ var doors = map[string]door{
 	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,
 	"GET /mix": forPhone, "GET /mix/step/{n}": forPhone, "POST /mix/done": forPhone,
 	"GET /shed": forPhone, "POST /shed": forPhone, "POST /shed/handled": forPhone, "GET /shed/labels": forPhone, "POST /shed/labels": forPhone, "POST /shed/spoon": forPhone,
-	"GET /shed/cost": forPhone, "GET /shed/trace": forPhone,
+	"GET /shed/cost": forPhone, "GET /shed/trace": forPhone, "GET /shed/inspector.csv": forPhone,
 	"GET /given": forPhone, "GET /given/sheet": forPhone, "POST /given/sheet": forPhone, "GET /given/{id}": forPhone, "POST /given/{id}": forPhone, "POST /given/{id}/strike": forPhone,
 	"GET /sheets": forPhone, "GET /sheets/{kind}": forPhone, "GET /hive/{id}": forPhone, "GET /yard/{id}": forPhone,
 	"GET /round": forPhone, "POST /round/out": forPhone, "GET /round/{load}": forPhone, "GET /round/{load}/hive/{colony}": forPhone, "POST /round/{load}/hive/{colony}": forPhone,
