@@ -31,7 +31,7 @@ type heatJSON struct {
 	StallC      *float64           `json:"stall_c"`
 	GasL        float64            `json:"gas_l"`
 	GasSDL      float64            `json:"gas_sd_l"`
-	OvernightC  float64            `json:"overnight_c"`
+	OvernightC  *float64           `json:"overnight_c"`
 	BurnS       *float64           `json:"burn_s"`
 	MassKg      float64            `json:"mass_kg"`
 	VolumeL     float64            `json:"volume_l"`
@@ -81,12 +81,13 @@ func (c *rigHeatCmd) Run(r *run) error {
 
 func heatDoc(h *season.HeatUp, s units.Style) heatJSON {
 	kwh := func(e units.Energy) float64 { return float64(e / units.KWh) }
-	j := heatJSON{Reaches: h.Reaches, UsefulKWh: kwh(h.Useful), GasL: h.Gas.L(), GasSDL: h.GasSD.L(), OvernightC: h.Overnight.C(), MassKg: h.Mass.Kg(), VolumeL: h.Volume.L(),
+	j := heatJSON{Reaches: h.Reaches, UsefulKWh: kwh(h.Useful), GasL: h.Gas.L(), GasSDL: h.GasSD.L(), MassKg: h.Mass.Kg(), VolumeL: h.Volume.L(),
 		Brix: h.Strength.Brix(), StartC: h.From.C(), WantC: h.To.C(), AirC: h.Air.C(), SurfaceM2: float64(h.Surface) / 100, ElementCm2: float64(h.Element) * 100,
 		Reasons: season.Reasons(h.Reasons, s), Cautions: season.Reasons(h.Cautions, s)}
 	if h.Reaches {
 		t, e := h.Time.Min(), kwh(h.Energy)
-		j.TimeMin, j.EnergyKWh = &t, &e
+		cool := h.Overnight.C()
+		j.TimeMin, j.EnergyKWh, j.OvernightC = &t, &e, &cool
 		if h.TimeSD > 0 {
 			sd, esd := h.TimeSD.Min(), kwh(h.EnergySD)
 			j.SDMin, j.EnergySDKWh = &sd, &esd
@@ -120,7 +121,9 @@ func printHeat(r *run, s units.Style, h *season.HeatUp) {
 		rowOf(r, "warmest it could get", s.Temp(h.Stall))
 	}
 	rowOf(r, "propane instead", s.VolumeTwoPM(h.Gas, h.GasSD))
-	rowOf(r, "12 hours later", s.Temp(h.Overnight)+" in air of "+s.Temp(h.Air))
+	if h.Reaches {
+		rowOf(r, "12 hours later", s.Temp(h.Overnight)+" in air of "+s.Temp(h.Air))
+	}
 	if h.Burns.Told {
 		rowOf(r, "burns through skin in", s.Duration(h.Burns.Q))
 	}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 
+	"larder/internal/rig"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -16,6 +17,9 @@ func PumpCurve(f *season.PumpFlow, s units.Style, t Catalogue) Drawing {
 	d := Drawing{W: w, H: h, Class: "rig", Title: t("rig.curve.title", "Flow", s.FlowPM(f.Flow, f.SD), "Pressure", s.Pressure(f.AtPump)), Desc: t("rig.curve.desc")}
 	if len(f.Curve) == 0 {
 		return d
+	}
+	if f.State == rig.Cycling {
+		d.Title = t("rig.curve.cycling", "Off", s.Pressure(f.Setup.Pump.CutOff), "Flow", s.FlowPM(f.Flow, f.SD))
 	}
 	mostQ, mostP := float64(f.Curve[len(f.Curve)-1].Flow), float64(f.Setup.Pump.ShutOff)*1.1
 	x := func(q units.Flow) float64 { return left + float64(q)/mostQ*(w-left-right) }
@@ -64,6 +68,11 @@ func PumpCurve(f *season.PumpFlow, s units.Style, t Catalogue) Drawing {
 		hose.X, hose.Y, hose.At = end.X, math.Max(end.Y-12, 14), End
 	}
 	d.Add(hose)
+	if off := f.Setup.Pump.CutOff; f.State == rig.Cycling && float64(off) < mostP {
+		// Where it cycles, the point lies on the hose's line within the switch's
+		// band, below where the two would meet.
+		d.Add(Line{left, y(off), w - right, y(off), Pen{Ink: Rule, Width: 1.4, Dash: Dotted}}, Text{X: w - right, Y: y(off) - 5, Say: t("rig.curve.off"), Size: 14, At: End})
+	}
 	if f.Flow > 0 {
 		px, py := x(f.Flow), y(f.AtPump)
 		d.Add(Line{px, py, px, h - bottom, Pen{Ink: Rule, Width: 1, Dash: Dotted}}, Dot{X: px, Y: py, R: 5.5, Fill: Fill{Plain, 1}})

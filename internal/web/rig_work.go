@@ -240,7 +240,9 @@ func (p *rigPage) workHeat(st *season.State) error {
 		p.line("rig.heat.stall", s.Temp(h.Stall))
 	}
 	p.line("rig.heat.gas", s.VolumeTwoPM(h.Gas, h.GasSD))
-	p.line("rig.heat.overnight", p.T("rig.heat.after", "Temp", s.Temp(h.Overnight), "Air", s.Temp(h.Air)))
+	if h.Reaches {
+		p.line("rig.heat.overnight", p.T("rig.heat.after", "Temp", s.Temp(h.Overnight), "Air", s.Temp(h.Air)))
+	}
 	if h.Burns.Told {
 		p.line("rig.heat.burn", s.Duration(h.Burns.Q))
 	}
