@@ -64,9 +64,17 @@ func (l *loader) weatherFile(name string) {
 	}
 	n := Count{File: name}
 	for _, s := range f.Series {
+		var issued units.Day // of a forecast: the first day it speaks of
 		for _, d := range s.Days() {
 			n.Rows++
-			fact := season.Fact{ID: someID, Seen: units.OnDay(d.Day), Body: d}
+			seen := d.Day
+			if d.Forecast {
+				if issued == 0 {
+					issued = d.Day
+				}
+				seen = issued
+			}
+			fact := season.Fact{ID: someID, Seen: units.OnDay(seen), Body: d}
 			if err := fact.Check(); err != nil {
 				l.tell(placed(err, name+", "+d.Day.String(), "", ""))
 				continue

@@ -65,11 +65,15 @@ func FuzzDWD(f *testing.F) {
 }
 
 func FuzzJSON(f *testing.F) {
-	fuzzFormat(f, JSON, Options{As: "a"}, string(testdata(f, "forecast.json")), `{"daily":{"time":null}}`, `{"daily_units":{"temperature_2m_max":1}}`)
+	fuzzFormat(f, JSON, Options{As: "a"}, hourly(20), string(testdata(f, "forecast.json")), `{"daily":{"time":null}}`, `{"daily_units":{"temperature_2m_max":1}}`)
 }
 
 func FuzzCityCSV(f *testing.F) {
 	fuzzFormat(f, CityCSV, Options{As: "a"}, string(testdata(f, "city.csv")), string(demodata.CSV[:400]))
+}
+
+func FuzzLog(f *testing.F) {
+	fuzzFormat(f, Log, Options{As: "a"}, "timestamp;outside_temp_c\n2026-10-01 00:00;3\n2026-10-01T23:59:59;-3,5\n", "time,ambient_f\n,\n")
 }
 
 // FuzzSniff lets any bytes in without saying what they are.

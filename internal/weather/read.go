@@ -20,6 +20,7 @@ const (
 	GHCNByYear Format = "ghcn-long" // GHCN-Daily per year: ID,YYYYMMDD,ELEMENT,VALUE,flags
 	DWD        Format = "dwd-kl"    // German weather service, produkt_klima_tag
 	JSON       Format = "json"      // daily.time[], daily.temperature_2m_max[], daily_units
+	Log        Format = "log"       // readings within days, as scales keep them: timestamp,outside_temp_c
 	CityCSV    Format = "city-csv"  // location,date,precipitation,temp_max,temp_min,wind,weather
 )
 
@@ -134,6 +135,8 @@ func Read(b []byte, o Options) (File, error) {
 		err = readJSON(c, b)
 	case CityCSV:
 		err = readCity(c, b)
+	case Log:
+		err = readLog(c, b)
 	default:
 		err = fault.Newf(fault.Usage, o.File, "%q is not a format of weather files", string(f)).
 			WithHint("leave the format out to have it found")
@@ -179,6 +182,8 @@ func sniff(b []byte, file string) (Format, error) {
 		return CityCSV, nil
 	case h.all("date", "tmax", "prcp") && (h.all("station") || h.all("snow") || h.all("tmax_attributes")):
 		return GHCNWide, nil
+	case isLog(h):
+		return Log, nil
 	}
 	return CSV, nil
 }

@@ -19,6 +19,9 @@ type forecastFile struct {
 	Elevation *float64                       `json:"elevation"`
 	Units     map[string]any                 `json:"daily_units"`
 	Daily     map[string]([]json.RawMessage) `json:"daily"`
+
+	HourlyUnits map[string]any                 `json:"hourly_units"`
+	Hourly      map[string]([]json.RawMessage) `json:"hourly"`
 }
 
 // Arrays that are read, the first that is there.
@@ -46,9 +49,12 @@ func readJSON(c *collector, b []byte) error {
 		return nil
 	}
 	times, ok := f.Daily["time"]
+	if _, hourly := f.Hourly["time"]; !ok && hourly {
+		return f.readHourly(c)
+	}
 	if !ok {
 		return fault.New(fault.Missing, c.o.File, "it has no list of days, daily.time").
-			WithHint("ask for daily values, not hourly ones")
+			WithHint("ask for daily values; hourly ones, with hourly.time, will do")
 	}
 	days := jsonDays(c, times)
 	found := false
@@ -104,7 +110,7 @@ func (f forecastFile) array(c *collector, k kind, name string, values []json.Raw
 		return fault.Newf(fault.Damaged, c.o.File+" daily."+name, "it has %d values for %d days", len(values), len(days)).
 			WithHint("each array must be as long as daily.time")
 	}
-	scale, err := f.scale(c, k, name)
+	scale, err := scaleOf(c, f.Units, "daily_units", k, name)
 	if err != nil {
 		return err
 	}
@@ -127,17 +133,17 @@ func (f forecastFile) array(c *collector, k kind, name string, values []json.Raw
 	return nil
 }
 
-// scale finds the unit of an array.
-func (f forecastFile) scale(c *collector, k kind, name string) (Scale, error) {
-	told, ok := f.Units[name]
+// scaleOf finds the unit of an array.
+func scaleOf(c *collector, told map[string]any, list string, k kind, name string) (Scale, error) {
+	unit, ok := told[name]
 	if !ok {
 		if c.o.Scale != NotTold {
 			return c.o.Scale, nil
 		}
-		return NotTold, fault.New(fault.Missing, c.o.File+" daily_units."+name, "the file does not say in what unit this is").
+		return NotTold, fault.New(fault.Missing, c.o.File+" "+list+"."+name, "the file does not say in what unit this is").
 			WithHint("say whether it is °C and mm, or °F and inches")
 	}
-	u, _ := told.(string)
+	u, _ := unit.(string)
 	switch {
 	case k != rain && u == "°C", k == rain && u == "mm":
 		return Celsius, nil
@@ -148,7 +154,7 @@ func (f forecastFile) scale(c *collector, k kind, name string) (Scale, error) {
 	if k == rain {
 		right = "mm or inch"
 	}
-	return NotTold, fault.Newf(fault.NotUnderstood, c.o.File+" daily_units."+name, "%q is not a unit known here", fmt.Sprint(told)).
+	return NotTold, fault.Newf(fault.NotUnderstood, c.o.File+" "+list+"."+name, "%q is not a unit known here", fmt.Sprint(unit)).
 		WithHint("%s", right)
 }
 

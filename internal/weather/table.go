@@ -255,7 +255,7 @@ func (t *table) place(c *collector, s shape, id string, cell func(int) string) {
 	if ok1 && ok2 && lat >= -90 && lat <= 90 && lon >= -180 && lon <= 180 {
 		p.HasPlace, p.Lat, p.Lon = true, lat, lon
 	}
-	if e, ok := parseNumber(cell(s.elev)); ok && e > -500 && e < 9000 { // −999.9 is "not known"
+	if e, ok := parseNumber(cell(s.elev)); ok && e >= -500 && e <= 5000 { // −999.9 is "not known"
 		p.HasElev, p.Elev = true, units.Length(e)
 	}
 	if p.HasPlace {
