@@ -15,7 +15,7 @@ import (
 )
 
 // mixFields are the boxes of the recipe, carried from step to step.
-var mixFields = []string{"strength", "by", "how", "make", "sugar", "sacks", "sack", "bulk", "sugar_at", "water_at", "want", "low", "power"}
+var mixFields = []string{"strength", "by", "how", "make", "sugar", "sacks", "sack", "bulk", "sugar_at", "water_at", "want", "low", "power", "product", "share"}
 
 // checkFields are the boxes of the check.
 var checkFields = []string{"reads", "read_at", "meter", "have"}
@@ -29,12 +29,14 @@ type mixPage struct {
 	NotPlan bool              // no plan could be made
 	Check   *season.BatchCheck
 	Blend   *syrup.Blending
+	Dose    *season.DoseCard // nil = no product is to go in
+	Labels  []string         // products with a label
 	Batch   batchForm
 	Query   string // of the recipe, for links to the steps
 }
 
 // batchForm is what is written down of a batch, as typed.
-type batchForm struct{ ID, Day, Volume, Strength, Sugar, Water, Lots, Temp, Note string }
+type batchForm struct{ ID, Day, Volume, Strength, Sugar, Water, Lots, Temp, Note, Product, Dose, DoseLot string }
 
 // Strengths are those offered; any other may be typed.
 func (mixPage) Strengths() []string {
@@ -98,6 +100,9 @@ func (s *Server) mixPageOf(r *http.Request, q url.Values) *mixPage {
 		if p.Typed["strength"] == "" {
 			p.Typed["strength"] = st.Settings.Strength
 		}
+		for _, l := range st.Labels() {
+			p.Labels = append(p.Labels, l.Product)
+		}
 		mixer, next = st.Settings.Mixer, st.NextBatchID(at.Day())
 	})
 	s.defaults(p, q, mixer)
@@ -119,9 +124,11 @@ func (s *Server) mixPageOf(r *http.Request, q url.Values) *mixPage {
 	}
 	p.Query = v.Encode()
 	if p.Card != nil {
+		s.dose(p)
 		b := p.Card.Batch(next, p.Check)
 		p.Batch = batchForm{ID: b.ID, Day: p.Facts.Day().String(), Volume: p.S.VolumeBig(b.Volume.Q), Strength: p.S.Strength(b.Strength),
 			Sugar: p.S.MassSmall(b.Sugar.Q), Water: p.S.Volume(b.Water.Q)}
+		p.doseDown()
 		if p.Typed["have"] == "" {
 			p.Typed["have"] = p.S.VolumeBig(p.Card.Syrup)
 		}
@@ -313,6 +320,9 @@ func (p *mixPage) Steps() []mixStep {
 	l = add(l, "stir", "", "", p.T("mix.say.stir"), "noboil")
 	l = add(l, "check", p.S.Strength(c.Strength), "", p.T("mix.say.check"))
 	l = add(l, "cool", p.S.VolumeBig(c.Syrup), p.Other.VolumeBig(c.Syrup), p.T("mix.say.cool", "Id", p.Batch.ID, "Strength", p.S.Strength(c.Strength), "Day", p.S.Date(p.Facts.Day())), "hot")
+	if p.Dose != nil {
+		l = add(l, "dose", p.DoseFigure(), p.DoseSpoons(), p.DoseSays(), "label", "supers")
+	}
 	l = add(l, "write", "", "", p.T("mix.say.write"))
 	for i := range l {
 		l[i].N, l[i].Of = i+1, len(l)

@@ -2,11 +2,13 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"larder/internal/fault"
 	"larder/internal/ledger"
 	"larder/internal/season"
+	"larder/internal/supplement"
 	"larder/internal/units"
 )
 
@@ -19,7 +21,8 @@ type mixedPage struct {
 // Box is one box of what is written down.
 func (p *mixedPage) Box(name, class string) Field {
 	v := map[string]string{"batch": p.Batch.ID, "day": p.Batch.Day, "syrup": p.Batch.Volume, "brix": p.Batch.Strength, "sugar_used": p.Batch.Sugar,
-		"water_used": p.Batch.Water, "lots": p.Batch.Lots, "temp": p.Batch.Temp, "note": p.Batch.Note}[name]
+		"water_used": p.Batch.Water, "lots": p.Batch.Lots, "temp": p.Batch.Temp, "note": p.Batch.Note,
+		"dose_used": p.Batch.Dose, "dose_lot": p.Batch.DoseLot}[name]
 	return p.Field(name, "batch."+name, v, "", class)
 }
 
@@ -35,7 +38,8 @@ func (s *Server) saveBatch(w http.ResponseWriter, r *http.Request) {
 	f := r.PostForm
 	at := func(k string) string { return strings.TrimSpace(f.Get(k)) }
 	p := &mixedPage{Base: s.base(r, "mixed", "title.mixed"), Query: f.Get("recipe"),
-		Batch: batchForm{at("batch"), at("day"), at("syrup"), at("brix"), at("sugar_used"), at("water_used"), at("lots"), at("temp"), at("note")}}
+		Batch: batchForm{at("batch"), at("day"), at("syrup"), at("brix"), at("sugar_used"), at("water_used"), at("lots"), at("temp"), at("note"),
+			at("dose_product"), at("dose_used"), at("dose_lot")}}
 	seen, b := s.batchOf(p)
 	if len(p.Trouble) > 0 {
 		s.show(w, http.StatusUnprocessableEntity, "mixed", p)
@@ -97,6 +101,16 @@ func (s *Server) batchOf(p *mixedPage) (units.Moment, ledger.Batch) {
 	for lot := range strings.FieldsFuncSeq(t.Lots, func(r rune) bool { return r == ',' || r == ';' }) {
 		if lot = strings.TrimSpace(lot); lot != "" {
 			b.Lots = append(b.Lots, lot)
+		}
+	}
+	if t.Product != "" && t.Dose != "" {
+		a, err := supplement.ParseAmount(t.Dose, l)
+		if err != nil {
+			bad("dose_used", err)
+		}
+		b.Used = []ledger.Used{{Item: t.Product, Lot: t.DoseLot, Mass: a.Mass, Volume: a.Volume}}
+		if t.DoseLot != "" && !slices.Contains(b.Lots, t.DoseLot) {
+			b.Lots = append(b.Lots, t.DoseLot)
 		}
 	}
 	b.Note = t.Note

@@ -120,6 +120,8 @@ var pages = []page{
 	{screen: "mix", path: "/mix", more: []Story{
 		{State: "anyway", Season: "empty", Path: "/mix?anyway=1"},
 		{State: "checked", Path: "/mix?how=make&make=40+US+gal&strength=2:1&reads=64&read_at=80&meter=refractometer&have=40+US+gal"},
+		{State: "dose", Path: "/mix?how=make&make=40+US+gal&strength=2:1&product=invented+powder&share=1+US+gal"},
+		{State: "locked", Path: "/mix?how=make&make=40+US+gal&strength=70+%25&product=invented+powder&share=1+US+gal"},
 		{State: "sacks", Path: "/mix?how=sacks&sacks=6&sack=50+lb&strength=2:1&by=volume&water_at=55&want=95&power=3&strong=70&weak=50&blend_want=60&blend_make=20"},
 		{State: "error", Path: "/mix?how=make&make=lots&strength=2:1&low=cold&strong=50&weak=60&blend_want=70&blend_make=1", Code: http.StatusUnprocessableEntity},
 	}},
