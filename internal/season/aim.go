@@ -170,8 +170,6 @@ func (st *State) TargetOf(at units.Moment, id string) (t winter.Target, ok bool)
 	}
 	b := st.bench(at)
 	j := b.judge(c, at, 0)
-	st.memo.mu.Lock()
-	defer st.memo.mu.Unlock()
 	o := b.outlays(c.Yard)
 	if o.of == nil {
 		return t, false

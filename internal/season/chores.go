@@ -18,8 +18,57 @@ func OpeningChores() []string { return []string{"narrow", "level", "tight", "lea
 // job of its own.
 func ClosingChores() []string { return []string{"feeders-off", "leftover", "guard"} }
 
+// What is noted of a yard in spring beside its chores.
+const (
+	ForageBegan  = "forage"    // the first forage a colony can live on was seen that day
+	ProgBuildUp  = "build-up"  // thin feed is begun to build up colonies
+	ProgSplit    = "split"     // thin feed is begun to make splits
+	ProgComb     = "draw-comb" // thin feed is begun to have comb drawn
+	ProgrammeOff = "feed-ended"
+)
+
+// SpringNotes lists what is noted of a yard in spring: the first forage seen, a
+// programme of thin feed begun, and its end.
+func SpringNotes() []string {
+	return []string{ForageBegan, ProgBuildUp, ProgSplit, ProgComb, ProgrammeOff}
+}
+
 func checkChore(b apiary.Chore) error {
-	return first(needName("yard", b.Yard), oneOf("chore", b.What, append(OpeningChores(), ClosingChores()...)...))
+	return first(needName("yard", b.Yard), oneOf("chore", b.What, slices.Concat(OpeningChores(), ClosingChores(), SpringNotes())...))
+}
+
+// foldForage gives the days on which first forage was seen, rising; of one year
+// the last word counts.
+func foldForage(l []*Fact) []units.Day {
+	var out []units.Day
+	for _, f := range l {
+		if c, ok := f.Body.(apiary.Chore); ok && c.What == ForageBegan {
+			d := f.Seen.Day()
+			out = slices.DeleteFunc(out, func(o units.Day) bool { return o.Year() == d.Year() })
+			out = append(out, d)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// ForageSeen gives the days on which the keeper saw first forage begin in a
+// yard, rising.
+func (st *State) ForageSeen(yard string) []units.Day { return st.forage[yard] }
+
+// Programme gives the programme of thin feed that runs in a yard and since when;
+// "" = none.
+func (st *State) Programme(yard string) (what string, since units.Day) {
+	var at units.Moment
+	for _, p := range []string{ProgBuildUp, ProgSplit, ProgComb} {
+		if m, ok := st.ChoreDone(yard, p); ok && m.Compare(at) > 0 {
+			what, at = p, m
+		}
+	}
+	if off, ok := st.ChoreDone(yard, ProgrammeOff); ok && off.Compare(at) >= 0 {
+		return "", 0
+	}
+	return what, at.Day()
 }
 
 // foldChores gives when each chore of a yard was done last.

@@ -46,6 +46,8 @@ type bench struct {
 	hefted []stores.Hefted
 	prior  *winter.Params      // by the figures, before any weighing
 	eats   map[string]*outlays // by yard
+	taught map[string]*Learned // by yard
+	yards  map[string][]*Colony
 }
 
 // Judge gives what is believed of every living colony that has been placed, by
@@ -87,7 +89,7 @@ func (st *State) bench(at units.Moment) *bench {
 			figs = s
 		}
 	}
-	b := &bench{st: st, at: at, figs: figs, cat: catalogue(), perL: map[units.Strength]syrup.Conversion{}, sky: map[string]*sky{}, eats: map[string]*outlays{}}
+	b := &bench{st: st, at: at, figs: figs, cat: catalogue(), perL: map[units.Strength]syrup.Conversion{}, sky: map[string]*sky{}, eats: map[string]*outlays{}, taught: map[string]*Learned{}}
 	b.calibrateHand()
 	return b
 }
@@ -110,6 +112,9 @@ func (b *bench) judge(c *Colony, at units.Moment, depth int) Judged {
 	out.Trouble = append(out.Trouble, line.Trouble...)
 
 	l := stores.Line{Until: at, Figures: b.figs, Room: out.Room, Eaten: stores.Eaten{South: b.isSouth(c.Yard)}}
+	if e, ok := b.eatenBy(&out); ok {
+		l.Eaten = e
+	}
 	l.Fed = b.fedBySyrup(line.Intakes)
 	w := woodenware{}
 	for _, f := range c.Events {
@@ -181,6 +186,7 @@ func (b *bench) context(c *Colony, f *Fact, w *woodenware) stores.Context {
 		// first stands for it.
 		ctx.Stack, ctx.Feeder, ctx.FeederVolume = c.Stack, c.Feeder, c.FeederVolume
 	}
+	ctx.Brood = b.broodOf(c, f.Seen.Day())
 	part := Colony{Colony: c.Colony}
 	strength, fed := units.Strength(0), false
 	for _, e := range c.Events {

@@ -14,19 +14,48 @@ import (
 // memo keeps what is costly to work out and the same for many colonies: what
 // bees eat under one sky. It changes no answer; it is thrown away whenever a
 // setting, a yard or weather changes, and what depends on anything else is part
-// of its keys.
+// of its keys. Frozen states share it with the Journal's own, so it may be used by
+// several goroutines at once.
 type memo struct {
-	mu      sync.Mutex
-	outlays map[place]*outlays
-	eaten   map[place]*eaten
+	outlays kept[place, *outlays]
+	eaten   kept[place, *eaten]
+	pairs   kept[pairsOf, []winter.Weighing]
 }
 
-// mostPlaces is how many places a memo keeps before it begins anew: days pass,
-// and a program may run for months.
-const mostPlaces = 2000
+// How much a memo keeps before it begins anew: days pass, and a program may run
+// for months.
+const (
+	mostPlaces = 2000
+	mostKin    = 50_000
+	mostPairs  = 200_000
+)
 
-func newMemo() *memo {
-	return &memo{outlays: map[place]*outlays{}, eaten: map[place]*eaten{}}
+func newMemo() *memo { return &memo{} }
+
+// kept is a map that is filled as it is asked. What it holds is never changed. The
+// zero kept is empty.
+type kept[K comparable, V any] struct {
+	mu sync.Mutex
+	m  map[K]V
+}
+
+// get gives the value of a key, made by fresh the first time. Two that ask at once
+// may both make it; they make the same.
+func (k *kept[K, V]) get(key K, most int, fresh func() V) V {
+	k.mu.Lock()
+	v, ok := k.m[key]
+	k.mu.Unlock()
+	if ok {
+		return v
+	}
+	v = fresh()
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.m == nil || len(k.m) >= most {
+		k.m = map[K]V{}
+	}
+	k.m[key] = v
+	return v
 }
 
 // place is what decides how colonies winter in a yard: yards that agree in it
@@ -56,8 +85,8 @@ func (k kin) colony(id string) winter.Colony {
 // outlays is what colonies of one place eat until forage, by kin.
 type outlays struct {
 	of  *winter.Outlays
-	why []feeding.Reason // why not, when of is nil
-	kin map[kin]*winter.Outlay
+	why []feeding.Reason          // why not, when of is nil
+	kin kept[kin, *winter.Outlay] // nil = out of the model's range
 }
 
 // eaten is what colonies of one place ate this winter so far, by kin.
@@ -65,5 +94,5 @@ type eaten struct {
 	temps []float64 // daily means from from on; NaN never
 	from  units.Day
 	ok    bool
-	kin   map[kin]*stores.Eaten
+	kin   kept[kin, *stores.Eaten] // nil = out of the model's range
 }

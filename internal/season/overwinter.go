@@ -5,6 +5,7 @@ import (
 
 	"larder/internal/feeding"
 	"larder/internal/figure"
+	"larder/internal/stores"
 	"larder/internal/units"
 	"larder/internal/weather"
 	"larder/internal/winter"
@@ -32,17 +33,47 @@ func (b *bench) place(yard string, from units.Day) (place, winter.Forage, error)
 // forage gives the first dependable forage of a yard's season.
 func (b *bench) forage(yard string) (winter.Forage, error) {
 	south := b.isSouth(yard)
-	return winter.FirstForage(winter.ForageQuery{Season: weather.Season(b.at.Day(), south), South: south, Climate: b.climate(yard)}, b.figs)
+	q := winter.ForageQuery{Season: weather.Season(b.at.Day(), south), South: south, Climate: b.climate(yard)}
+	for _, d := range b.st.ForageSeen(yard) {
+		switch {
+		case d > b.at.Day():
+		case weather.Season(d, south) == q.Season:
+			q.Typed, q.TypedSure = d, true
+		default:
+			q.Seen = append(q.Seen, d)
+		}
+	}
+	return winter.FirstForage(q, b.figs)
 }
 
-// params gives the figures of the winter model for a yard.
-func (b *bench) params(string) winter.Params {
+// forageOf gives the day up to which a colony lived on its stores in a season:
+// the forage the keeper saw, else the day to be expected.
+func (b *bench) forageOf(yard string, season int) units.Day {
+	south := b.isSouth(yard)
+	for _, d := range b.st.ForageSeen(yard) {
+		if weather.Season(d, south) == season {
+			return d
+		}
+	}
+	f, err := winter.FirstForage(winter.ForageQuery{Season: season, South: south, Climate: b.climate(yard)}, b.figs)
+	if err != nil {
+		return 0 // where winter is not known nothing is learned from it
+	}
+	return f.Day
+}
+
+// priorParams gives the winter model by the figures, before any weighing.
+func (b *bench) priorParams() winter.Params {
 	if b.prior == nil {
 		p := winter.ParamsOf(b.figs)
 		b.prior = &p
 	}
 	return *b.prior
 }
+
+// params gives the winter model of a yard: by the figures, drawn towards what
+// its hives were weighed to have eaten.
+func (b *bench) params(yard string) winter.Params { return b.learned(yard).Params }
 
 // ensembleQuery gathers what the winter model needs for a yard from a day on.
 func (b *bench) ensembleQuery(yard string, from units.Day, seed uint64) (winter.EnsembleQuery, error) {
@@ -96,74 +127,70 @@ func (b *bench) makeOutlays(yard string) *outlays {
 	if err != nil {
 		return &outlays{why: []feeding.Reason{asReason("no-model", err)}}
 	}
-	m := b.st.memo
-	if o, ok := m.outlays[p]; ok {
-		return o
-	}
-	o := &outlays{kin: map[kin]*winter.Outlay{}}
-	q, err := b.ensembleQuery(yard, from, targetSeed)
-	if err == nil {
-		o.of, err = winter.NewOutlays(q)
-	}
-	if err != nil {
-		o.of, o.why = nil, []feeding.Reason{asReason("no-model", err)}
-	}
-	if len(m.outlays) >= mostPlaces {
-		clear(m.outlays)
-	}
-	m.outlays[p] = o
-	return o
+	return b.st.memo.outlays.get(p, mostPlaces, func() *outlays {
+		q, err := b.ensembleQuery(yard, from, targetSeed)
+		if err != nil {
+			return &outlays{why: []feeding.Reason{asReason("no-model", err)}}
+		}
+		of, err := winter.NewOutlays(q)
+		if err != nil {
+			return &outlays{why: []feeding.Reason{asReason("no-model", err)}}
+		}
+		return &outlays{of: of}
+	})
 }
 
 // outlay gives what one colony eats until forage; nil, with the reason, where
 // the model cannot say.
 func (b *bench) outlay(j *Judged) (*winter.Outlay, []feeding.Reason) {
-	b.st.memo.mu.Lock()
-	defer b.st.memo.mu.Unlock()
 	o := b.outlays(j.Colony.Yard)
 	if o.of == nil {
 		return nil, o.why
 	}
 	k := b.kin(j)
-	if x, ok := o.kin[k]; ok {
-		return x, nil
-	}
-	x, err := o.of.Of(k.colony(""))
-	if err != nil {
+	x := o.kin.get(k, mostKin, func() *winter.Outlay {
+		x, err := o.of.Of(k.colony(""))
+		if err != nil {
+			return nil
+		}
+		return &x
+	})
+	if x == nil {
+		_, err := o.of.Of(k.colony(j.Colony.ID)) // again, for its reason
 		return nil, []feeding.Reason{asReason("no-model", err)}
 	}
-	o.kin[k] = &x
-	return &x, nil
+	return x, nil
 }
 
-// kin tells which colonies this one eats like.
+// kin tells which colonies this one eats like this winter.
 func (b *bench) kin(j *Judged) kin {
-	k := kin{bees: math.Max(1, math.Round(b.bees(j)/beesStep)) * beesStep, k: 1}
+	return b.kinAt(j, weather.Season(b.at.Day(), b.isSouth(j.Colony.Yard)))
+}
+
+func (b *bench) kinAt(j *Judged, season int) kin {
+	k := kin{bees: math.Max(1, math.Round(b.bees(j, season)/beesStep)) * beesStep, k: 1}
 	if j.Colony.Stack.Poly {
 		k.k, _ = winter.Foam.K(b.figs) // one of the four: cannot fail
 	}
-	k.factor = b.ownFactor(j.Colony)
+	k.factor = b.learned(j.Colony.Yard).Factor(j.Colony.ID)
 	return k
 }
 
-// ownFactor is what a colony eats against others alike, by its own weighings.
-func (b *bench) ownFactor(*Colony) figure.Estimate { return figure.Estimate{} }
-
-// bees gives the adult bees of 1 November (south: 1 May) from the frames that
-// were counted: on frames of the lowest box, or on Langstroth deeps where the
-// woodenware is not known.
+// bees gives the adult bees of 1 November (south: 1 May) of a season from the
+// frames that were counted: on frames of the lowest box, or on Langstroth deeps
+// where the woodenware is not known.
 //
 // A count is carried from its day by the calendar of bee numbers. One made in
 // summer stands for 1 August, the calendar's first day. One of an earlier season,
 // or none, says nothing of this autumn: then the plain figure stands for 1
 // October, the time its sources speak of.
-func (b *bench) bees(j *Judged) float64 {
+func (b *bench) bees(j *Judged, season int) float64 {
 	south := b.isSouth(j.Colony.Yard)
-	start := weather.SeasonStart(weather.Season(b.at.Day(), south), south)
+	start := weather.SeasonStart(season, south)
 	frames, day := j.Bees.Mean, j.BeesAt.Day()
 	if !j.Looked || day < start {
 		frames, _ = b.plainBees(j.Colony)
-		day = start + 92 // 1 October of a season that begins on 1 July
+		day = start + firstOfOctober
 	}
 	count := b.beesOn(j.Colony, frames)
 	nov, err := winter.AtNovember(count, max(day, start+31), south)
@@ -171,4 +198,95 @@ func (b *bench) bees(j *Judged) float64 {
 		return count
 	}
 	return nov
+}
+
+// firstOfOctober counts from 1 July (south: 1 April from 1 January). From then on
+// colonies are taken to live on their stores; what is eaten before, while bees
+// still find food, is a plain figure.
+const firstOfOctober = 92
+
+// eatenBy gives what a colony eats this winter day by day, by the weather as it
+// was. Not ok where the model cannot say: then the plain figures stand.
+func (b *bench) eatenBy(j *Judged) (stores.Eaten, bool) {
+	yard := j.Colony.Yard
+	south := b.isSouth(yard)
+	from := weather.SeasonStart(weather.Season(b.at.Day(), south), south) + firstOfOctober
+	if b.at.Day() <= from {
+		return stores.Eaten{}, false
+	}
+	brood, err := winter.BroodOf(b.climate(yard))
+	if err != nil {
+		return stores.Eaten{}, false
+	}
+	p := place{station: b.skyOf(yard).place, south: south, climate: b.climate(yard), day: b.at.Day(), params: b.params(yard)}
+	e := b.st.memo.eaten.get(p, mostPlaces, func() *eaten {
+		e := &eaten{from: from}
+		e.temps, e.ok = b.temps(yard, from, min(b.at.Day(), from+lastSpring))
+		return e
+	})
+	if !e.ok {
+		return stores.Eaten{}, false
+	}
+	k := b.kin(j)
+	x := e.kin.get(k, mostKin, func() *stores.Eaten {
+		x, err := winter.Eaten(winter.UseQuery{Place: winter.Place{South: south, Brood: brood}, From: from, Temp: e.temps, Colony: k.colony(""), Params: p.params})
+		if err != nil {
+			return nil
+		}
+		return &x
+	})
+	if x == nil {
+		return stores.Eaten{}, false
+	}
+	return *x, true
+}
+
+// lastSpring is the last day of the calendars, from 1 October: 10 June.
+const lastSpring = 252
+
+// temps gives the daily means from a day up to the day before another: as
+// measured, and where that is not known the mean of the month in all years. ok is
+// false where neither is.
+func (b *bench) temps(yard string, from, to units.Day) ([]float64, bool) {
+	s := b.skyOf(yard)
+	if !s.known || to <= from {
+		return nil, false
+	}
+	var months []weather.Month
+	out := make([]float64, 0, to-from)
+	for d := from; d < to; d++ {
+		day, ok := s.series.At(d)
+		if t, has := day.TMean(); ok && has {
+			out = append(out, t.C())
+			continue
+		}
+		if months == nil {
+			months = weather.Normals(s.series, b.figs)
+		}
+		m := months[d.Month()-1].TMean
+		if !m.Known {
+			return nil, false
+		}
+		out = append(out, m.Mean)
+	}
+	return out, true
+}
+
+// broodOf gives the brood to be expected in winter where nobody looked lately, dm²
+// of one side by the calendar, give or take half (judged); not known before 1
+// October and where the class of winter is not.
+func (b *bench) broodOf(c *Colony, d units.Day) figure.Estimate {
+	south := b.isSouth(c.Yard)
+	if d < weather.SeasonStart(weather.Season(d, south), south)+firstOfOctober {
+		return figure.Estimate{}
+	}
+	calendar, err := winter.BroodOf(b.climate(c.Yard))
+	if err != nil {
+		return figure.Estimate{}
+	}
+	a, err := winter.BroodOn(calendar, d, south, 0)
+	if err != nil {
+		return figure.Estimate{}
+	}
+	return figure.Est(float64(a), math.Max(2, 0.5*float64(a)))
 }

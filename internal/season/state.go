@@ -32,6 +32,7 @@ type State struct {
 	plans     map[string]PlanOut
 	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
 	values    map[string]string                  // settings in force
+	forage    map[string][]units.Day             // by yard: when first forage was seen
 	memo      *memo
 }
 
@@ -48,7 +49,7 @@ func newState(asOf units.Moment) *State {
 		weather: map[string][]weather.Day{}, places: map[string]weather.Station{}, foretold: map[string]units.Moment{}, roads: map[[2]string]Road{},
 		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, goods: map[string][]*Fact{}, mixes: map[string][]*Fact{},
 		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{},
-		chores: map[string]map[string]units.Moment{},
+		chores: map[string]map[string]units.Moment{}, forage: map[string][]units.Day{},
 		values: map[string]string{}, Settings: DefaultSettings(), memo: newMemo(),
 	}
 }
@@ -69,6 +70,8 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 			put(st.yards, s.Name, y, ok)
 			done := foldChores(l)
 			put(st.chores, s.Name, done, len(done) > 0)
+			seen := foldForage(l)
+			put(st.forage, s.Name, seen, len(seen) > 0)
 		case "station":
 			days, foretold := foldWeather(l)
 			put(st.weather, s.Name, days, len(days) > 0)

@@ -74,7 +74,7 @@ func bees(c Context, side units.Area, size float64) (figure.Estimate, bool) {
 func brood(c Context, side units.Area, size float64) figure.Estimate {
 	fs := c.Figures
 	g := fs.V("stores.brood_g_dm2") / 1000
-	if c.Look != nil && c.Look.BroodKnown {
+	if c.Look != nil && c.Look.BroodKnown && c.lookAge() <= oldBrood {
 		kg := max(0, c.Look.Brood) * 2 * float64(side) * g
 		least := 0.25 * 2 * float64(side) * g
 		// A brood comb is laid and hatches in three weeks: an older look says
@@ -86,6 +86,10 @@ func brood(c Context, side units.Area, size float64) figure.Estimate {
 	}
 	return unseen(fs, "stores.brood_unseen_kg", size)
 }
+
+// oldBrood is the days, two rounds of worker brood, after which a look at the
+// brood says nothing any more: what is believed without a look says more.
+const oldBrood = 42
 
 func unseen(fs figure.Set, key string, size float64) figure.Estimate {
 	return figure.Est(fs.V(key), fs.SD(key)).Times(size)

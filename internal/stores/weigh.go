@@ -8,6 +8,13 @@ import (
 	"larder/internal/units"
 )
 
+// Parts of a weight that are no part of the hive.
+const (
+	PartThings = "things on it"
+	PartWater  = "water in the wood, snow or ice"
+	PartSyrup  = "syrup in the feeder"
+)
+
 // weighed judges the ways that find the weight of the whole hive.
 func weighed(r Reading, c Context) (Estimate, error) {
 	gross, why, err := gross(r, c.Figures)
@@ -25,10 +32,10 @@ func weighed(r Reading, c Context) (Estimate, error) {
 		return Estimate{}, fault.New(fault.OutOfRange, r.Colony, "what lay on the hive cannot weigh less than nothing")
 	}
 	if r.Off > 0 {
-		e.take("things on it", figure.Est(r.Off.Kg(), 0))
+		e.take(PartThings, figure.Est(r.Off.Kg(), 0))
 	}
 	if r.Wet {
-		e.take("water in the wood, snow or ice", figure.Est(fs.V("stores.wet_kg"), fs.SD("stores.wet_kg")))
+		e.take(PartWater, figure.Est(fs.V("stores.wet_kg"), fs.SD("stores.wet_kg")))
 		e.Reasons = append(e.Reasons, because("wet", "the wood was wet or snow lay on it: {0} taken off, give or take as much", units.Mass(fs.V("stores.wet_kg"))))
 	}
 	tare, err := c.Catalogue.Tare(c.Stack, c.Feeder, fs)
@@ -113,6 +120,6 @@ func (e *Estimate) takeSyrup(r Reading, c Context) error {
 	if d == 0 {
 		d, dsd = fs.V("stores.syrup_kg_l"), fs.SD("stores.syrup_kg_l")
 	}
-	e.take("syrup in the feeder", figure.Est(litres.Mean*d, math.Hypot(litres.SD*d, litres.Mean*dsd)))
+	e.take(PartSyrup, figure.Est(litres.Mean*d, math.Hypot(litres.SD*d, litres.Mean*dsd)))
 	return nil
 }
