@@ -14,6 +14,12 @@ type Sure struct {
 	Stop   units.Day // the stop day falls on this day or later
 }
 
+// StopYear is how many past years had one stop day.
+type StopYear struct {
+	Day   units.Day
+	Years int
+}
+
 // Stopping is one yard against its stop day: how many days for syrup are left and
 // what is still to be given.
 type Stopping struct {
@@ -22,11 +28,12 @@ type Stopping struct {
 	Typed bool   // the keeper's own day stands
 	Hives int    // living colonies
 
-	// Years are the replays of past years, the earliest stop day first; Sures what
-	// can be counted on with 50, 80 and 95 %. Both empty where no past year is
-	// known.
+	// Years are the replays of past years, the earliest stop day first, ByDay how
+	// many had each; Sures what can be counted on with 50, 80 and 95 %. All empty
+	// where no past year is known.
 	Years []weather.Replay
 	Sures []Sure
+	ByDay []StopYear
 	Few   bool // the years are few: the ends are not known well
 
 	Syrup  units.Volume // still to be given by the plan as it stands
@@ -76,6 +83,13 @@ func (s *Stopping) lookAhead(b *bench) {
 		return
 	}
 	s.Years, s.Few = o.Years, o.Few
+	for _, y := range o.Years {
+		if n := len(s.ByDay); n > 0 && s.ByDay[n-1].Day == y.Stop {
+			s.ByDay[n-1].Years++
+		} else {
+			s.ByDay = append(s.ByDay, StopYear{y.Stop, 1})
+		}
+	}
 	for _, p := range [...]float64{0.5, 0.8, 0.95} {
 		s.Sures = append(s.Sures, Sure{p, o.Feedable(p), o.Stop(p)})
 	}
@@ -126,7 +140,7 @@ func (s *Stopping) Verdict() feeding.Reason {
 	case len(s.Sures) == 0:
 		return say("days-unknown", "the plan still has {0} on so many days: {1}; how many good days are left is not known", s.Syrup, s.Days)
 	case s.Tight:
-		return say("tight", "the plan needs {0} days of driving here and only {1} good ones can be counted on in 8 years of 10: begin at once, or type less", s.Days, s.Sures[1].Days)
+		return say("tight", "the plan needs {0} days of driving here and only {1} good ones can be counted on in 8 years of 10: begin at once", s.Days, s.Sures[1].Days)
 	case s.Unmet > 0:
 		return say("unmet", "the plan fits, but {0} cannot be served at all", s.Unmet)
 	}

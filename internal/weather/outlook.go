@@ -42,6 +42,9 @@ func Replays(q StopQuery, from units.Day, set figure.Set) (Outlook, error) {
 	out := Outlook{Few: float64(len(sc.cold)) < set.V(keyYears)}
 	settled, what := sc.a.firstCold(sc.own)
 	for i, season := range sc.seasons {
+		if sc.past[i].share() < 0.5 {
+			continue // only begun or only ended: it says nothing of its own
+		}
 		r := Replay{Season: season, Stop: sc.a.day(sc.cold[i]) - lead, Open: sc.cold[i] == sc.a.n}
 		if what == found {
 			r.Stop, r.Open = sc.a.day(settled)-lead, false

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -89,6 +90,20 @@ func newExampleSite(t *testing.T) *site {
 		t.Fatal(err)
 	}
 	return newSite(t, day.Time().Add(10*time.Hour), append(facts, sky...)...)
+}
+
+// newExampleSiteOn is a server over the example season as known on a day, more
+// facts among them: weather after it is not known.
+func newExampleSiteOn(t *testing.T, day units.Day, more ...season.Fact) *site {
+	t.Helper()
+	facts, err := newExampleSite(t).book.Facts(context.Background(), units.Moment{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := day.Time().Add(20 * time.Hour)
+	known := units.At(now)
+	facts = slices.DeleteFunc(append(facts, more...), func(f season.Fact) bool { return !f.KnownAt(known) })
+	return newSite(t, now, facts...)
 }
 
 func (s *site) newID() season.ID {

@@ -7,7 +7,7 @@ var navigation = []struct {
 	key   string
 	links [][2]string // address, message key
 }{
-	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}}},
+	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}, {"/stop", "nav.stop"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/mix", "nav.mix"}, {"/load", "nav.load"}, {"/round", "nav.round"}, {"/given", "nav.given"}}},
 	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/shed", "nav.shed"}, {"/sheets", "nav.sheets"}, {"/rig", "nav.rig"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
 }
@@ -85,6 +85,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /plan/out", s.planOut)
 	m.HandleFunc("GET /load", s.slow(s.needsPlan, s.load))
 	m.HandleFunc("GET /load/{n}", s.slow(s.needsPlan, s.load))
+
+	m.HandleFunc("GET /stop", s.slow(s.needsPlan, s.stop))
+	m.HandleFunc("POST /stop/{yard}", s.saveStop)
 
 	m.HandleFunc("GET /readings", s.readings)
 	m.HandleFunc("POST /readings", s.saveReadings)

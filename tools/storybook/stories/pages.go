@@ -103,6 +103,11 @@ var pages = []page{
 		{State: "second", Path: "/load/2"},
 	}},
 
+	{screen: "stop", path: "/stop", more: []Story{
+		{State: "one", Path: "/stop?yard=mill"},
+		bad("error", "/stop/mill", "stop-mill", "soon"),
+	}},
+
 	{screen: "readings", path: "/readings", more: []Story{
 		{State: "sixty", Season: "sixty", Path: "/readings"},
 		bad("error", "/readings", "yard", "mill", "day", "2015-09-12", "hive.0", "m1", "first.0", "heavy", "hive.1", "m2", "first.1", "101.5", "hive.2", "m3", "first.2", "-3", "hive.3", "m4", "first.3", "9000"),
