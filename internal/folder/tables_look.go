@@ -304,7 +304,7 @@ var notFedTable = tableOf("notfed", "not-fed", "Planned fills that were not made
 
 var choresTable = tableOf("chores", "chore", "What was done to open a yard for feeding and to close it again.",
 	named("yard", "the yard", "ridge", func(b *apiary.Chore) *string { return &b.Yard }).needed(),
-	text("what", "narrow, level, tight, leak; feeders-off, leftover, guard", "narrow", func(b *apiary.Chore) *string { return &b.What }).or("chore"),
+	text("what", "narrow, level, tight, leak; feeders-off, leftover, guard; in spring forage (first forage seen), build-up, split, draw-comb (a programme of thin feed begun), feed-ended", "narrow", func(b *apiary.Chore) *string { return &b.What }).or("chore"),
 	text("note", "anything", "half a drum back", func(b *apiary.Chore) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
 )
 

@@ -1,6 +1,8 @@
 package season
 
 import (
+	"slices"
+
 	"larder/internal/apiary"
 	"larder/internal/feeding"
 	"larder/internal/figure"
@@ -13,26 +15,27 @@ import (
 type Wintering struct {
 	Judged
 	Fan      winter.Fan    // not Known without stores, or where the model cannot look
-	Target   winter.Target // what it should have today to last, three ways
+	Aim      Aim           // what it should have, three ways
 	Forage   winter.Forage // of its yard
-	Modelled bool          // Fan and Target were worked out
+	Modelled bool          // Fan was worked out
 	Why      []feeding.Reason
 }
 
 // WinterWatch looks ahead from at to the first dependable forage, for every living
-// colony, in the order of Judge. Colonies of a yard share the yard's past winters
-// and the same draws. What cannot be modelled comes with its reason.
-func (st *State) WinterWatch(at units.Moment, seed uint64) []Wintering {
+// colony, in the order of Judge, or only for those named. Colonies of a yard share
+// the yard's past winters and the same draws. What cannot be modelled comes with
+// its reason.
+func (st *State) WinterWatch(at units.Moment, seed uint64, only ...string) []Wintering {
 	b := st.bench(at)
 	yards := map[string]*yardWinter{}
 	var out []Wintering
 	for _, c := range st.Colonies() {
-		if c.State != apiary.Alive {
+		if c.State != apiary.Alive || len(only) > 0 && !slices.Contains(only, c.ID) {
 			continue
 		}
 		y := yards[c.Yard]
 		if y == nil {
-			y = b.yardWinter(c.Yard, seed)
+			y = b.yardWinter(c.Yard, seed, 0)
 			yards[c.Yard] = y
 		}
 		out = append(out, b.winter(c, y))
@@ -47,10 +50,11 @@ type yardWinter struct {
 	why      []feeding.Reason
 }
 
-func (b *bench) yardWinter(yard string, seed uint64) *yardWinter {
+func (b *bench) yardWinter(yard string, seed uint64, draws int) *yardWinter {
 	y := &yardWinter{}
 	q, err := b.ensembleQuery(yard, b.at.Day(), seed)
 	y.forage, _ = b.forage(yard) // not known: err says so
+	q.Draws = draws
 	if err == nil {
 		y.ensemble, err = winter.NewEnsemble(q)
 	}
@@ -67,16 +71,12 @@ func (b *bench) yardWinter(yard string, seed uint64) *yardWinter {
 
 func (b *bench) winter(c *Colony, y *yardWinter) Wintering {
 	w := Wintering{Judged: b.judge(c, b.at, 0), Forage: y.forage, Why: y.why}
+	w.Aim = b.aim(&w.Judged)
 	if y.ensemble == nil {
 		return w
 	}
 	colony := b.kin(&w.Judged).colony(c.ID)
 	colony.Stores = w.Stores()
-	var err error
-	if w.Target, err = y.ensemble.Target(b.targetQuery(&w.Judged, colony)); err != nil {
-		w.Why = append(w.Why[:len(w.Why):len(w.Why)], asReason("target-unknown", err))
-		return w
-	}
 	fans, err := y.ensemble.Watch(winter.WatchQuery{Colonies: []winter.Colony{colony}, Workers: 1})
 	if err != nil || len(fans) != 1 {
 		w.Why = append(w.Why[:len(w.Why):len(w.Why)], asReason("fan-unknown", err))

@@ -17,12 +17,14 @@ type Source struct {
 	State *season.State
 	Short []season.Short  // every living colony, by yard and walking order
 	Plan  *season.Planned // nil = none could be made
-	At    units.Moment    // the facts are as of then
-	Style units.Style
-	T     Catalogue  // the keeper's language
-	En    Catalogue  // English, to stand under cautions; nil when T is English
-	Base  string     // address that QR codes lead to, "http://192.168.1.20:8642"
-	Sack  units.Mass // of sugar; 0 = [UsualSack]
+	// Winter is the winter watch, for the winter list only.
+	Winter *season.WatchList
+	At     units.Moment // the facts are as of then
+	Style  units.Style
+	T      Catalogue  // the keeper's language
+	En     Catalogue  // English, to stand under cautions; nil when T is English
+	Base   string     // address that QR codes lead to, "http://192.168.1.20:8642"
+	Sack   units.Mass // of sugar; 0 = [UsualSack]
 }
 
 // UsualSack is the sack of sugar most people buy: 50 lb in US units, 25 kg else.

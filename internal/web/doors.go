@@ -47,6 +47,7 @@ var doors = map[string]door{
 	"POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone, "POST /hives/{id}/strike": forPhone,
 	"GET /figures": forPhone, "GET /figures/{key}": forPhone, "GET /rig": forPhone, "GET /rig/{part}": forPhone,
 	"GET /short": forPhone, "POST /short/sum": forPhone, "POST /short/plan": forPhone,
+	"GET /stop": forPhone, "POST /stop/{yard}": forPhone, "GET /winter": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone,
 	"GET /plan": forPhone, "POST /plan/out": forPhone, "GET /load": forPhone, "GET /load/{n}": forPhone,
 	"GET /readings": forPhone, "POST /readings": forPhone, "POST /readings/judge": forPhone, "GET /readings/one": forPhone, "POST /readings/one": forPhone,
 	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,

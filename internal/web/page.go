@@ -16,6 +16,7 @@ import (
 	"larder/internal/feeding"
 	"larder/internal/season"
 	"larder/internal/units"
+	"larder/internal/winter"
 )
 
 //go:embed screen
@@ -297,5 +298,6 @@ var funcs = template.FuncMap{
 	"geo":    func(s stopDoc) template.URL { return template.URL(geoLink(s)) }, // two numbers: nothing typed is in it
 	"list":   func(words ...string) []string { return words },
 	"last":   func(l []*season.Short) int { return len(l) - 1 },
+	"reason": func(r winter.Reason) feeding.Reason { return feeding.Reason(r) },
 	"both":   func(a, b units.Duration) units.Duration { return a + b },
 }

@@ -7,7 +7,7 @@ var navigation = []struct {
 	key   string
 	links [][2]string // address, message key
 }{
-	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}, {"/stop", "nav.stop"}}},
+	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}, {"/stop", "nav.stop"}, {"/winter", "nav.watch"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/mix", "nav.mix"}, {"/load", "nav.load"}, {"/round", "nav.round"}, {"/given", "nav.given"}}},
 	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/shed", "nav.shed"}, {"/sheets", "nav.sheets"}, {"/rig", "nav.rig"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
 }
@@ -88,6 +88,9 @@ func (s *Server) routes() *http.ServeMux {
 
 	m.HandleFunc("GET /stop", s.slow(s.needsPlan, s.stop))
 	m.HandleFunc("POST /stop/{yard}", s.saveStop)
+	m.HandleFunc("GET /winter", s.watch)
+	m.HandleFunc("POST /winter/{yard}", s.saveSpring)
+	m.HandleFunc("GET /given/review", s.review)
 
 	m.HandleFunc("GET /readings", s.readings)
 	m.HandleFunc("POST /readings", s.saveReadings)

@@ -298,6 +298,7 @@ func (p *sheetsPage) list(s *Server, plan *season.Planned, why string, shorts []
 		noHives = p.T("sheets.lacks.hives")
 	}
 	add("heft", yard, noHives, "yard", ask.Yard)
+	add("winter", yard, noHives, "yard", ask.Yard)
 	switch {
 	case why != "":
 		add("shopping", "", why)

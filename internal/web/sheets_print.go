@@ -157,6 +157,10 @@ func (s *Server) docs(b *Base, st *season.State, at units.Moment, kind, address 
 	} else if needsPlan[kind] {
 		return nil, planErr
 	}
+	if kind == "winter" {
+		list := st.WatchList(at, 1)
+		src.Winter = &list
+	}
 	docs, err := sheetsOf(&src, kind, q, look)
 	if err == nil && len(docs) == 0 {
 		err = fault.New(fault.Missing, kind, "there is nothing to print").WithHint("see Sheets for what it lacks")
@@ -198,6 +202,8 @@ func sheetsOf(src *sheet.Source, kind string, q url.Values, look season.Watch) (
 		return one(sheet.DipChart(src))
 	case "heft":
 		return eachYard(src, q.Get("yard"), look, sheet.HeftSheet)
+	case "winter":
+		return one(sheet.WinterList(src, q.Get("yard")))
 	case "hives":
 		return eachYard(src, q.Get("yard"), look, sheet.HiveLabels)
 	case "yards":

@@ -19,6 +19,14 @@ const (
 	DrySugar Form = "dry sugar" // right over the cluster, damped
 )
 
+// Key gives the form as one word, for catalogues and JSON: "dry-sugar".
+func (f Form) Key() string {
+	if f == DrySugar {
+		return "dry-sugar"
+	}
+	return string(f)
+}
+
 // Lack gives how much stores must be added on the ensemble's first day so that
 // a colony keeps its reserve until the morning of by with the chance conf: what
 // is missing to the (1−conf) quantile. by 0 = to first forage. Reserve nil and

@@ -107,6 +107,16 @@ var pages = []page{
 		{State: "one", Path: "/stop?yard=mill"},
 		bad("error", "/stop/mill", "stop-mill", "soon"),
 	}},
+	{screen: "watch", path: "/winter", more: []Story{
+		{State: "winter", Season: "winter", Path: "/winter"},
+		{State: "anyway", Path: "/winter?anyway=1&yard=creek"},
+		{State: "spring", Season: "spring", Path: "/winter"},
+		{State: "error", Season: "spring", Path: "/winter/y01", Form: form("what", "forage", "day-y01", "soon"), Code: http.StatusUnprocessableEntity},
+	}},
+	{screen: "review", path: "/given/review", more: []Story{
+		{State: "given", Season: "given", Path: "/given/review"},
+		{State: "spring", Season: "spring", Path: "/given/review"},
+	}},
 
 	{screen: "readings", path: "/readings", more: []Story{
 		{State: "sixty", Season: "sixty", Path: "/readings"},
@@ -273,6 +283,7 @@ var pages = []page{
 		Story{State: "heft", Path: "/sheets/heft"},
 		Story{State: "inspector", Path: "/sheets/inspector"},
 		Story{State: "tank", Path: "/sheets/tank"},
+		Story{State: "winter", Season: "winter", Path: "/sheets/winter"},
 		Story{State: "hives", Path: "/sheets/hives"},
 		Story{State: "yards", Path: "/sheets/yards"}),
 	only("working", "working", "/plan"),

@@ -56,6 +56,8 @@ var seasons = map[string]func() (told, error){
 	"sixty":    func() (told, error) { return many(4, 15) },
 	"thousand": func() (told, error) { return many(40, 25) },
 	"stale":    func() (told, error) { return exampleSeason(26) },
+	"winter":   func() (told, error) { return exampleKnown(94) },
+	"spring":   spring,
 
 	"working": working,
 
@@ -89,8 +91,43 @@ func clock(days int) func() time.Time {
 	return func() time.Time { return at }
 }
 
+// exampleKnown is the example as known and looked at so many days after its day.
+func exampleKnown(later int) (told, error) {
+	t, err := exampleFacts(units.At(clock(later)()))
+	t.now = clock(later)
+	return t, err
+}
+
+// spring is two yards of six hives weighed at the beginning of February and again
+// in March, one of them dead, looked at in the middle of March.
+func spring() (told, error) {
+	now := units.DayOf(2015, time.March, 14)
+	sky, err := example.Weather()
+	if err != nil {
+		return told{}, err
+	}
+	sky = slices.DeleteFunc(sky, func(f season.Fact) bool { return f.Seen.Day() > now })
+	m := &maker{day: units.DayOf(2015, time.February, 1)}
+	m.add(season.Setting{Key: "house.zone", Value: "America/New_York"})
+	m.yards(2, 6)
+	m.weigh(2, 6)
+	m.day = units.DayOf(2015, time.March, 7)
+	m.add(apiary.Ended{Colony: "1-3", State: apiary.Dead, Cause: "starved", Left: 0.5, LeftKnown: true})
+	for _, h := range []string{"1-1", "1-2", "2-1"} {
+		m.add(stores.Reading{Colony: h, Way: stores.Full, Gross: units.In(units.Mass(33))})
+	}
+	return told{facts: append(m.facts, sky...), now: func() time.Time { return now.Time().Add(20 * time.Hour) }}, m.err
+}
+
 // exampleSeason is the example as known on its day, looked at some days later.
 func exampleSeason(later int) (told, error) {
+	t, err := exampleFacts(units.At(clock(0)()))
+	t.now = clock(later)
+	return t, err
+}
+
+// exampleFacts is the example as known at a moment.
+func exampleFacts(known units.Moment) (told, error) {
 	sub, err := fs.Sub(example.Files, "season")
 	if err != nil {
 		return told{}, err
@@ -103,9 +140,8 @@ func exampleSeason(later int) (told, error) {
 	if err != nil {
 		return told{}, err
 	}
-	known := units.At(clock(0)())
 	facts = slices.DeleteFunc(append(facts, sky...), func(f season.Fact) bool { return !f.KnownAt(known) })
-	return told{facts: facts, now: clock(later), example: true}, nil
+	return told{facts: facts, example: true}, nil
 }
 
 // unread is two yards of hives that nobody has weighed, with nothing else told.
