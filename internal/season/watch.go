@@ -206,7 +206,15 @@ func (b *bench) need(w *Watching, c winter.Colony, y *yardWinter, wy *WatchYard)
 		w.Warn = append(w.Warn, feeding.Reason(why))
 	}
 	by := min(today+units.Day(b.figs.V("winter.runway_watch_days")), y.ensemble.Until())
-	if lack, known, err := y.ensemble.Lack(c, by, 0, nil); err == nil && known && lack > 0 {
+	lack, known, err := y.ensemble.Lack(c, by, 0, nil)
+	middle, _, err2 := y.ensemble.Lack(c, by, 0.5, nil)
+	switch {
+	case err != nil || err2 != nil || !known || lack <= 0:
+	case middle <= 0 && w.Due:
+		// It lacks only if the doubt in its reading goes the wrong way: a heft
+		// tells, and it stands high in the list.
+		w.Level = winter.LookOut
+	default:
 		w.Lack = lack
 		w.Need = winter.Emergency(b.needQuery(w.Colony.Yard, lack), b.figs)
 		w.Level = winter.Alarm
@@ -230,10 +238,11 @@ func (b *bench) needQuery(yard string, lack units.Mass) winter.NeedQuery {
 		day, ok := s.series.At(d)
 		t, has := day.TMean()
 		if ok && has && day.HasMax {
-			high, mean, n = max(high, day.TMax.C()), mean+t.C(), n+1
-			if n == 1 {
+			// The coldest of the three highs: syrup is given only where all are warm.
+			if n == 0 || day.TMax.C() < high {
 				high = day.TMax.C()
 			}
+			mean, n = mean+t.C(), n+1
 		}
 	}
 	if n > 0 {

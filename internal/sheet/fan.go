@@ -74,8 +74,10 @@ func (f *Fan) Draw() Drawing {
 		d.Add(Path{Runs: [][]Point{f.run(f.Middle)}, Pen: Pen{Width: fanMidWidth}})
 	}
 	last := math.Inf(-1)
-	for _, e := range ends { // widest band ends highest: words go down from there
+	for i, e := range ends { // widest band ends highest: words go down from there
 		y := math.Max(e.y, last+fanWordGap)
+		// The words below must find room above the floor too.
+		y = math.Min(y, fanFloor-fanWordGap*float64(len(ends)-1-i))
 		last = y
 		d.Add(Text{X: fanLeft + fanWide + 5, Y: y + 5, Say: e.say, Size: 14})
 	}
