@@ -224,6 +224,10 @@ func readLog(c *collector, b []byte) error {
 			air, scale = i, unit
 		}
 	}
+	if at < 0 {
+		return fault.Newf(fault.Missing, c.o.File, "no column is the time of the reading among %s", someHeads(t.raw)).
+			WithHint("call it timestamp: 2026-10-03 14:00, local")
+	}
 	if air < 0 {
 		return fault.Newf(fault.Missing, c.o.File, "no column is the temperature outside among %s", someHeads(t.raw)).
 			WithHint("call it outside_temp_c or outside_temp_f: a sensor in the hive tells no weather")

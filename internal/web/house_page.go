@@ -133,7 +133,7 @@ func (p *Base) settingField(k season.SettingKey, v string) Field {
 	f := p.Field(k.Key, "set."+k.Key, v, "", "")
 	f.Hint = p.T("set.example", "Example", k.Example)
 	switch k.Key {
-	case "house.name", "house.zone", "feed.strength": // words
+	case "house.name", "house.zone", "feed.strength", "weather.service": // words
 	default:
 		f.Class = "short"
 	}
