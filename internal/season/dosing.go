@@ -217,3 +217,16 @@ func (c *DoseCard) Reminders() []feeding.Reason {
 	}
 	return out
 }
+
+// Amount is what to weigh or measure out, in grams wherever they are known: that
+// is what the keeper's scale shows, whatever his units are; "" when there is no
+// dose.
+func (c *DoseCard) Amount(s units.Style) string {
+	switch {
+	case len(c.Locked) > 0:
+		return ""
+	case c.GramsErr == nil:
+		return s.Num(c.Grams.Kg()*1000, 0) + " g"
+	}
+	return s.Num(c.Take.Volume.Q.L()*1000, 0) + " mL"
+}

@@ -81,6 +81,16 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops}, nil
 }
 
+// MostGiven is the most that one colony gets in the plan: no more of one batch
+// goes to it either, which a label's limit for a colony is held against.
+func (p *Planned) MostGiven() units.Volume {
+	var most units.Volume
+	for i := range p.Colonies {
+		most = max(most, p.Colonies[i].Given)
+	}
+	return most
+}
+
 // NotServed lists the need the plan cannot serve, and the colonies of which
 // nobody can say what they need (with no volume): those are never taken for
 // fine. By yard, then name.

@@ -7,6 +7,7 @@ import (
 	"larder/internal/fault"
 	"larder/internal/feeding"
 	"larder/internal/figure"
+	"larder/internal/season"
 	"larder/internal/syrup"
 	"larder/internal/units"
 )
@@ -88,9 +89,36 @@ func (s *Source) steps(b *feeding.Batch, m *syrup.Mixing, hot, scald units.Temp,
 	step(s.T("sheets.step.correct"), s.T("sheets.step.correct.how"), "")
 	step(s.T("sheets.step.cool"), s.grains(m), st.Temp(scald))
 	caution("label")
-	step(s.T("sheets.step.dose"), s.T("sheets.step.dose.how"), "")
+	s.doses(b, step)
 	step(s.T("sheets.step.label"), keep, "")
 	return t
+}
+
+// doses puts a line for each product whose label the keeper has copied, with the
+// amount for this batch should it go in; without a label there is room to write.
+// Nothing is recommended: which of them goes in, if any, is the keeper's to say.
+func (s *Source) doses(b *feeding.Batch, step func(say, small, amount string)) {
+	labels := s.State.Labels()
+	if len(labels) == 0 {
+		step(s.T("sheets.step.dose"), s.T("sheets.step.dose.how"), "")
+		return
+	}
+	share := min(s.Plan.MostGiven(), b.Syrup) // the most that one colony can get of it
+	for _, l := range labels {
+		c := s.State.Dose(season.DoseAsk{Product: l.Product, Volume: b.Syrup, Strength: s.Plan.Strength, Share: share}, s.At)
+		how := s.T("sheets.step.dose.how")
+		switch {
+		case len(c.Locked) > 0:
+			how = s.T("sheets.step.dose.locked")
+		case c.HasCarrier && c.Lot != "":
+			how = s.T("sheets.step.dose.both", "Water", s.Style.VolumeSmall(c.Carrier), "Lot", c.Lot)
+		case c.HasCarrier:
+			how = s.T("sheets.step.dose.water", "Water", s.Style.VolumeSmall(c.Carrier))
+		case c.Lot != "":
+			how = s.T("sheets.step.dose.lot", "Lot", c.Lot)
+		}
+		step(s.T("sheets.step.dose.product", "Product", l.Product), how, c.Amount(s.Style))
+	}
 }
 
 // inSacks says an amount of sugar in whole sacks and the rest.

@@ -178,7 +178,8 @@ func TestBatchCardHasTheBatch(t *testing.T) {
 			}
 			b := s.Plan.Batches[i]
 			flat := strings.Join(words, " ")
-			for _, want := range []string{s.Style.VolumeBig(b.Syrup), s.Style.Mass(b.Sugar), s.Style.VolumeBig(b.Water), s.Style.StrengthFull(s.Plan.Strength)} {
+			for _, want := range []string{s.Style.VolumeBig(b.Syrup), s.Style.Mass(b.Sugar), s.Style.VolumeBig(b.Water), s.Style.StrengthFull(s.Plan.Strength),
+				"invented powder", "g " + strconv.Itoa(int(b.Syrup.L())), "T-204"} { // its label: 1 g per 1 L of syrup, rounded down
 				if !strings.Contains(flat, want) {
 					t.Errorf("batch %d lacks %q in %s", i+1, want, flat)
 				}

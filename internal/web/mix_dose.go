@@ -42,16 +42,7 @@ func (p *mixPage) doseDown() {
 }
 
 // DoseFigure is what to weigh or measure out: grams, wherever they are known.
-func (p *mixPage) DoseFigure() string {
-	d := p.Dose
-	switch {
-	case len(d.Locked) > 0:
-		return ""
-	case d.GramsErr == nil:
-		return p.S.Num(d.Grams.Kg()*1000, 0) + " g"
-	}
-	return p.S.Num(d.Take.Volume.Q.L()*1000, 0) + " mL"
-}
+func (p *mixPage) DoseFigure() string { return p.Dose.Amount(p.S) }
 
 // DoseSpoons is the same in the keeper's spoon; "" until it has been weighed.
 func (p *mixPage) DoseSpoons() string {
