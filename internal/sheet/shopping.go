@@ -9,8 +9,8 @@ import (
 )
 
 // Shopping makes the list of what the plan needs bought: sugar in whole sacks,
-// rounded up, and feeders for colonies that have none. What is in the shed is
-// for the keeper to take off. Fault: fault.Missing without a plan.
+// rounded up, less what is in the shed, and feeders for colonies that have none.
+// Fault: fault.Missing without a plan.
 func Shopping(s *Source) (Doc, error) {
 	if s.Plan == nil {
 		return Doc{}, s.noPlan()
@@ -25,23 +25,24 @@ func Shopping(s *Source) (Doc, error) {
 	t := Table{Least: 12, Most: 12, Cols: []Col{
 		{Head: s.T("sheets.col.item"), Big: true, Share: 2},
 		{Head: s.T("sheets.col.needed"), Kind: Number, Fit: true, Wide: 24, Most: 40},
+		{Head: s.T("sheets.col.shed"), Kind: Number, Fit: true, Wide: 24, Most: 40},
 		{Head: s.T("sheets.col.buy"), Kind: Number, Big: true, Fit: true, Wide: 28, Most: 60},
-		{Head: s.T("sheets.col.shed"), Kind: Blank, Wide: 24},
 		{Head: s.T("sheets.col.done"), Kind: Check, Wide: 14},
 	}}
-	sacks := Sacks(tot.Sugar, s.sack())
+	buy := s.State.ToBuy(s.Plan, s.sack(), s.At)
+	sacks := buy.Sacks
 	num, unit := split(s.T("sheets.sacks", "N", sacks, "Sack", st.Mass(s.sack())))
 	t.Rows = append(t.Rows, Row{Cells: []Cell{{Say: s.T("sheets.item.sugar"), Small: s.T("sheets.item.sugar.note", "Mass", st.Mass(units.Mass(sacks)*s.sack()))},
-		{Say: s.rounded(st.Mass(tot.Sugar))}, {Say: num, Unit: unit}, {}, {}}})
+		{Say: s.rounded(st.Mass(tot.Sugar))}, {Say: st.Mass(buy.OnHand)}, {Say: num, Unit: unit}, {}}})
 	if n := withoutFeeder(s.Plan); n > 0 {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{{Say: s.T("sheets.item.feeders"), Small: s.T("sheets.item.feeders.note")}, {Say: strconv.Itoa(n)}, {Say: strconv.Itoa(n)}, {}, {}}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{{Say: s.T("sheets.item.feeders"), Small: s.T("sheets.item.feeders.note")}, {Say: strconv.Itoa(n)}, {}, {Say: strconv.Itoa(n)}, {}}})
 	}
 	for range 4 {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{{}, {}, {}, {}, {}}})
 	}
 	d.Parts = []Part{t}
-	if price, err := s.Plan.Problem.Price.SugarPerKg.Times(strconv.FormatFloat((units.Mass(sacks) * s.sack()).Kg(), 'f', 3, 64)); err == nil && !price.IsZero() {
-		d.Parts = append(d.Parts, Para{Say: s.T("sheets.shopping.price", "Money", st.Money(price))})
+	if !buy.Price.IsZero() {
+		d.Parts = append(d.Parts, Para{Say: s.T("sheets.shopping.price", "Money", st.Money(buy.Price))})
 	}
 	d.Parts = append(d.Parts, Write{[][]Field{
 		{s.field("write.supplier", ""), s.field("write.lot", "")},
