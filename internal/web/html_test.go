@@ -56,12 +56,22 @@ func storyIn(t *testing.T, b *stories.Book, s stories.Story, lang string) string
 // spoken are the servers whose language is set.
 var spoken = map[*web.Server]bool{}
 
-// TestPagesAreWellMade reads every page of every story in both languages.
+// english are the stories as they stand, worked out once for all that read them.
+var english = stories.New()
+
+// TestPagesAreWellMade reads every page of every story in both languages; in the
+// second those left out are the typical page with other numbers in it.
 func TestPagesAreWellMade(t *testing.T) {
 	told := map[string]int{} // the same trouble on many pages is told once
 	for _, lang := range web.Languages {
-		b := stories.New()
+		b := english
+		if lang != "en" {
+			b = stories.New()
+		}
 		for _, s := range b.Stories {
+			if lang != "en" && (s.State == "thousand" || s.State == "stale") {
+				continue
+			}
 			body := storyIn(t, b, s, lang)
 			if !strings.HasPrefix(body, "<!doctype html>\n<html lang=\""+lang+"\"") {
 				t.Errorf("%s: does not begin as a page in %s", s.Name(), lang)
@@ -328,7 +338,7 @@ func inside(n *html.Node, tags ...string) bool {
 // TestTemplatesFitTheirPages type-checks every template against the page it is
 // shown with in the stories; a screen that no story shows fails.
 func TestTemplatesFitTheirPages(t *testing.T) {
-	b := stories.New()
+	b := english
 	checked := map[string]bool{}
 	for _, s := range b.Stories {
 		srv, err := b.Server(s.Season)
