@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"larder/internal/apiary"
+	"larder/internal/fault"
 	"larder/internal/feeding"
 	"larder/internal/figure"
 	"larder/internal/units"
@@ -66,6 +67,13 @@ func drawsFor(n int) int {
 // how long it lasts and what to give it in need. Fans are left out: see WinterWatch
 // for those of single colonies.
 func (st *State) WatchList(at units.Moment, seed uint64) WatchList {
+	out, _ := st.WatchListWatched(at, seed, nil) // nobody stops it
+	return out
+}
+
+// WatchListWatched is [State.WatchList] under the eyes of look (nil = nobody's),
+// and with the same result; stopped, it gives fault.Stopped.
+func (st *State) WatchListWatched(at units.Moment, seed uint64, look Watch) (WatchList, error) {
 	b := st.bench(at)
 	all := map[string][]*Colony{}
 	n := 0
@@ -76,7 +84,11 @@ func (st *State) WatchList(at units.Moment, seed uint64) WatchList {
 		}
 	}
 	var out WatchList
-	for _, y := range st.Yards() {
+	yards := st.Yards()
+	for i, y := range yards {
+		if look != nil && !look(Progress{"watch", i, len(yards)}) {
+			return WatchList{}, fault.New(fault.Stopped, "", "stopped before the winter was watched").WithHint("nothing was changed; ask again when you like")
+		}
 		if len(all[y.ID]) == 0 && len(b.byYard()[y.ID]) == 0 {
 			continue
 		}
@@ -95,7 +107,7 @@ func (st *State) WatchList(at units.Moment, seed uint64) WatchList {
 		out.Rows[i].Rank = i + 1
 	}
 	out.starts()
-	return out
+	return out, nil
 }
 
 // starts says when the watch begins, if it is on nowhere.

@@ -61,11 +61,28 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request) {
 	s.show(w, http.StatusOK, "watch", s.watchPage(r))
 }
 
+// needsWatch starts the watch.
+func (s *Server) needsWatch(*http.Request) []*task { return []*task{s.watchTask()} }
+
+func (s *Server) watchTask() *task {
+	return s.house.begin("watch", func(st *season.State, at units.Moment, look season.Watch) any {
+		l, err := st.WatchListWatched(at, 1, look)
+		if err != nil {
+			return err
+		}
+		return &l
+	})
+}
+
 func (s *Server) watchPage(r *http.Request) *watchPage {
 	q := r.URL.Query()
 	p := &watchPage{Base: s.base(r, "watch", "title.watch"), Yard: q.Get("yard"), Anyway: q.Get("anyway") != ""}
 	p.Day = p.S.Date(p.Facts.Day())
-	all := remember(s.house, "watch", func(st *season.State, at units.Moment) season.WatchList { return st.WatchList(at, 1) })
+	all, err := wait[*season.WatchList](s.watchTask())
+	if err != nil { // stopped by somebody who looked at it too
+		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
+		return p
+	}
 	p.Learned = remember(s.house, "learned", func(st *season.State, at units.Moment) []season.Learned { return st.Learned(at) })
 	p.Starts, p.Yards = all.Starts, all.Yards
 	if p.Anyway {
