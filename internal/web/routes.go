@@ -78,7 +78,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /certificate", s.certificate)
 	m.HandleFunc("GET /certificate/root.crt", s.rootFile)
 
-	m.HandleFunc("GET /short", s.short)
+	m.HandleFunc("GET /short", s.slow(s.needsTicked, s.short))
 	m.HandleFunc("POST /short/sum", s.shortSum)
 	m.HandleFunc("POST /short/plan", s.shortPlan)
 	m.HandleFunc("GET /plan", s.slow(s.needsPlan, s.plan))

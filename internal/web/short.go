@@ -124,6 +124,12 @@ func skipped(shorts []season.Short, tick []string, asked bool) map[string]bool {
 	return skip
 }
 
+// needsTicked starts the plan for what is ticked.
+func (s *Server) needsTicked(r *http.Request) []*task {
+	q := r.URL.Query()
+	return []*task{s.planTask(skipped(s.shorts(), q["tick"], q.Has("ticked")), nil)}
+}
+
 // addUp plans for all but the skipped and says what it comes to.
 func (s *Server) addUp(r *http.Request, skip map[string]bool) addsUp {
 	b := s.base(r, "short", "title.short")

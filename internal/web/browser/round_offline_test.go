@@ -187,15 +187,15 @@ func TestRoundWithAHomeThatMisbehaves(t *testing.T) {
 			_, _ = w.Write([]byte(`{"larder":1,"answers":[{"id":`))
 			panic(http.ErrAbortHandler)
 		},
-		func(next http.Handler, w http.ResponseWriter, r *http.Request) { // late
-			time.Sleep(1500 * time.Millisecond)
-			next.ServeHTTP(w, r)
-		},
 		func(_ http.Handler, w http.ResponseWriter, _ *http.Request) {
 			w.Header().Set("Retry-After", "1")
 			w.Header().Set("Content-Type", "application/json")
 			w.WriteHeader(http.StatusTooManyRequests)
 			_, _ = w.Write([]byte(`{"larder":1}`))
+		},
+		func(next http.Handler, w http.ResponseWriter, r *http.Request) { // late, and last: it is the one that may go well
+			time.Sleep(1500 * time.Millisecond)
+			next.ServeHTTP(w, r)
 		},
 	}
 	y.mu.Unlock()
