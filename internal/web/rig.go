@@ -97,6 +97,9 @@ func (s *Server) rigHub(w http.ResponseWriter, r *http.Request) {
 				says = p.T("rig.untold")
 			}
 			p.Parts = append(p.Parts, rigLink{Part: part, Says: says})
+			if part == "tank" && x.Lacks == nil {
+				p.Sheet = "/sheets/dip" // an untold tank has no chart
+			}
 		}
 	})
 	s.show(w, http.StatusOK, "rig", p)

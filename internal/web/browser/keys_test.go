@@ -32,7 +32,8 @@ func TestKeyboardReachesEverything(t *testing.T) {
 		b.must(chromium.Look(1280, 800, false))
 		b.goTo("/story/" + s.Name())
 		if s.Screen == "trip" {
-			b.wait("document.documentElement.classList.contains('yard')") // its script takes the page over
+			// Its script takes the page over, and draws it anew when home has answered.
+			b.wait(`document.documentElement.classList.contains("yard") && (() => { const now = document.getElementById("trip").innerHTML; if (now !== globalThis.was) { globalThis.was = now; globalThis.since = performance.now(); } return performance.now() - globalThis.since > 1500; })()`)
 		}
 		// A page may put the focus where the work is; paper and the round have no navigation to skip.
 		begins := eval[bool](b, "document.activeElement !== document.body") || s.Screen == "print" || s.Screen == "trip"
