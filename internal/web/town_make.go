@@ -6,8 +6,8 @@
 //	npm pack vega-datasets@3.2.1 && tar xzf vega-datasets-3.2.1.tgz
 //	go run internal/web/town_make.go package/data internal/web/data/towns.gz
 //
-// A town is the middle of its zip codes (GeoNames, CC BY 4.0). Where the town
-// has an airport (US government, public domain) far from that middle, the
+// A town is the middle of its zip codes (GeoNames, CC BY 4.0). Where an airport
+// of that town (a federal table, free of copyright) lies well away from it, the
 // airport is right and the zip codes are not.
 package main
 

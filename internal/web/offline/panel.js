@@ -223,3 +223,22 @@ export function asEntry({ way, unit, feed, hive, first, second, feeder, note }) 
 	if (note && !reading) out.push({ kind: "look", body: { colony: hive, note } });
 	return out;
 }
+
+// showKept tells in root what a phone that is not let in still keeps, and offers
+// a file of it. root.dataset.words are its sentences.
+export async function showKept(root) {
+	const words = JSON.parse(root.dataset.words);
+	const box = await openOutbox();
+	const draw = () => {
+		const s = box.state, n = s.waiting + s.refused;
+		root.hidden = n === 0;
+		if (n === 0) return;
+		root.replaceChildren(
+			el("p", { role: "status" }, el("strong", {}, line(s, words)), document.getElementById("kept") ? "" : " " + words.kept),
+			box.lost ? el("p", { class: "trouble" }, words.memory) : "",
+			el("p", {}, el("button", { type: "button", id: "save-file", onclick: () => saveFile(box) }, words["save-file"])),
+		);
+	};
+	box.listen(draw);
+	draw();
+}
