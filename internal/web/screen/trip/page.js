@@ -430,6 +430,12 @@ if (mine.length) { const r = mine[mine.length - 1]; lastAct = { act: r.act, hive
 if (!doc.stops[at.stop]) at = { stop: 0, hive: "", view: "stop" };
 if ((["hive", "why", "note", "pad"].includes(at.view) && !hiveNow()) || !views[at.view]) at.view = "stop";
 if (at.view === "pad" || at.view === "note" || at.view === "codes") at.view = at.hive ? "hive" : "stop";
+// The place is kept with less care than the entries: a battery that dies at the
+// wrong moment leaves it a hive behind. The entries say which hives are done.
+if ((at.view === "hive" || at.view === "why") && doneAt(state, at.hive).length) {
+	const h = nextOpen();
+	at = { ...at, hive: h ? h.colony : at.hive, view: h ? "hive" : "sum" };
+}
 title.tabIndex = -1;
 document.documentElement.classList.add("yard");
 root.replaceChildren(outline, body);
