@@ -14,7 +14,7 @@ import (
 func bigProblem(n int, crew units.Duration, tank float64) Problem {
 	r := rand.New(rand.NewPCG(uint64(n), 3))
 	p := Problem{Start: start, Days: 30, Figures: set, Seed: 1,
-		Rig:     Rig{Truck: "truck", Tank: units.Volume(tank), Pump: units.Flow(12.0 / 60), PerHive: 60, Fill: 900},
+		Rigs:    []Rig{{Truck: "truck", Tank: units.Volume(tank), Pump: units.Flow(12.0 / 60), PerHive: 60, Fill: 900}},
 		Kitchen: Kitchen{Strength: 2.0 / 3, Density: 1326.5, Mixer: 400, Mixing: 1800},
 		Crew:    Crew{PerDay: crew},
 	}

@@ -24,7 +24,7 @@ func bruteForce(p Problem) (visits, loads int, road float64, ok bool) {
 		}
 		l, km := 0, 0.0
 		for d, day := range goes {
-			l += int(math.Ceil(total(day)/p.Rig.Tank.L() - 1e-9))
+			l += int(math.Ceil(total(day)/p.Rigs[0].Tank.L() - 1e-9))
 			km += bruteRoad(p, day, set, d)
 		}
 		visits, loads, road, ok = min(visits, v), min(loads, l), min(road, km), true
@@ -67,7 +67,7 @@ func bruteRoad(p Problem, goes []float64, set, d int) float64 {
 		}
 		for i, y := range left {
 			rest := append(append([]int(nil), left[:i]...), left[i+1:]...)
-			if q+goes[y] <= p.Rig.Tank.L()+1e-9 {
+			if q+goes[y] <= p.Rigs[0].Tank.L()+1e-9 {
 				try(rest, y, q+goes[y], m+leg(at, y))
 			}
 			if at >= 0 {
@@ -126,7 +126,7 @@ func tinySeason(t *rapid.T) Problem {
 	p.Hives, p.Yards = nil, nil
 	p.Days = rapid.IntRange(1, 4).Draw(t, "days")
 	p.Crew.PerDay, p.Kitchen.Mixing = 1000*3600, 0
-	p.Rig.Tank, p.Rig.Payload = units.Volume(rapid.IntRange(12, 40).Draw(t, "tank")), 0
+	p.Rigs[0].Tank, p.Rigs[0].Payload = units.Volume(rapid.IntRange(12, 40).Draw(t, "tank")), 0
 	at := map[string]spot{"": {0, 0}}
 	for i, id := range []string{"a", "b", "c"}[:rapid.IntRange(1, 3).Draw(t, "yards")] {
 		at[id] = spot{float64(5 + 3*i), float64(i * i)}

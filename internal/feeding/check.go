@@ -113,11 +113,11 @@ func (c *checker) loads() {
 		if math.Abs(q-l.Syrup.L()) > slackL {
 			c.bad("%s: fills sum to %v L, load says %v", name, q, l.Syrup)
 		}
-		if q > c.p.Rig.Tank.L()+slackL {
-			c.bad("%s: %v L in a tank of %v", name, q, c.p.Rig.Tank)
+		if q > c.p.Rigs[0].Tank.L()+slackL {
+			c.bad("%s: %v L in a tank of %v", name, q, c.p.Rigs[0].Tank)
 		}
-		if kg := q * float64(c.p.Kitchen.Density) / 1000; c.p.Rig.Payload > 0 && kg > c.p.Rig.Payload.Kg()+slackL {
-			c.bad("%s: %v kg on a payload of %v", name, kg, c.p.Rig.Payload)
+		if kg := q * float64(c.p.Kitchen.Density) / 1000; c.p.Rigs[0].Payload > 0 && kg > c.p.Rigs[0].Payload.Kg()+slackL {
+			c.bad("%s: %v kg on a payload of %v", name, kg, c.p.Rigs[0].Payload)
 		}
 		if math.Abs(dist-float64(l.Dist)) > float64(len(l.Stops)+1) {
 			c.bad("%s: %v m on the road, load says %v", name, dist, l.Dist)
@@ -137,7 +137,7 @@ func (c *checker) loads() {
 
 // drive follows one load and notes its fills.
 func (c *checker) drive(name string, l *Load, d int) (q, dist, time float64) {
-	time = float64(c.p.Rig.Fill)
+	time = float64(c.p.Rigs[0].Fill)
 	at := ""
 	leg := func(to string) {
 		r, ok := c.p.Road(at, to)
@@ -160,7 +160,7 @@ func (c *checker) drive(name string, l *Load, d int) (q, dist, time float64) {
 			c.bad("%s: no round may be made at %s on day %d", name, s.Yard, d)
 		}
 		leg(s.Yard)
-		work := float64(y.Setup) + float64(len(s.Fills))*float64(c.p.Rig.PerHive)
+		work := float64(y.Setup) + float64(len(s.Fills))*float64(c.p.Rigs[0].PerHive)
 		for k := range s.Fills {
 			f := &s.Fills[k]
 			c.fill(name, s.Yard, f, d)
@@ -168,7 +168,7 @@ func (c *checker) drive(name string, l *Load, d int) (q, dist, time float64) {
 				c.bad("%s: %s is not in walking order", name, f.Colony)
 			}
 			q += f.Volume.L()
-			work += f.Volume.L() / float64(c.p.Rig.Pump)
+			work += f.Volume.L() / float64(c.p.Rigs[0].Pump)
 		}
 		if len(s.Fills) == 0 || math.Abs(work-float64(s.Time)) > slackS {
 			c.bad("%s: stop at %s takes %v s, says %v", name, s.Yard, work, s.Time)

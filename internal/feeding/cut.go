@@ -41,7 +41,7 @@ func (j *job) makeCall(y int, pours []pour) call {
 // work is the time at a yard: setting up, n lids, and q through the nozzle.
 func (j *job) work(y, n int, q micro) tick {
 	pumping := tick(min(math.Ceil(float64(q)/j.pump), float64(longest)))
-	return j.yards[y].setup + tick(n)*ticks(j.p.Rig.PerHive) + pumping
+	return j.yards[y].setup + tick(n)*ticks(j.rig.PerHive) + pumping
 }
 
 // cut makes loads of a day's calls, taken in the order given: first the cut
@@ -93,7 +93,7 @@ func (j *job) prefix(pours []pour, room micro) int {
 
 // drive adds up a load whose calls are in order; false when a leg is not known.
 func (j *job) drive(calls []call) (trip, bool) {
-	t := trip{calls: calls, time: ticks(j.p.Rig.Fill)}
+	t := trip{calls: calls, time: ticks(j.rig.Fill)}
 	at := 0
 	for i := range calls {
 		c := &calls[i]
@@ -126,7 +126,7 @@ func (j *job) cutWhole(pieces []call) ([]trip, bool) {
 	for i := 1; i <= n; i++ {
 		best[i] = cell{loads: math.MaxInt32}
 	}
-	fill := ticks(j.p.Rig.Fill)
+	fill := ticks(j.rig.Fill)
 	for a := range n {
 		if best[a].loads == math.MaxInt32 {
 			continue

@@ -52,7 +52,7 @@ func every(n int) []bool {
 func tiny() Problem {
 	p := Problem{
 		Start: start, Days: 20,
-		Rig:     Rig{Truck: "truck", Tank: 150, Payload: 900, Pump: units.Flow(10.0 / 60), PerHive: 60, Fill: 900},
+		Rigs:    []Rig{{Truck: "truck", Tank: 150, Payload: 900, Pump: units.Flow(10.0 / 60), PerHive: 60, Fill: 900}},
 		Kitchen: Kitchen{Strength: 2.0 / 3, Density: 1326.5, Mixer: 200, Mixing: 3600},
 		Crew:    Crew{PerDay: 8 * units.Hour},
 		Road:    plane(map[string]spot{"": {0, 0}, "hill": {10, 0}, "lane": {10, 4}}),

@@ -13,7 +13,10 @@ type Plan struct {
 	Bounds   Bounds
 	Unmet    []Unmet // by yard, then colony
 	Seed     uint64
-	Reasons  []Reason // about the plan as a whole
+	// Iterations is how many steps the search took. The same Problem with the
+	// same Seed and this many Iterations gives this plan again.
+	Iterations int
+	Reasons    []Reason // about the plan as a whole
 }
 
 // ColonyPlan is what one colony gets over the whole plan.
@@ -41,10 +44,18 @@ type Load struct {
 	N     int // from 1 over the whole plan
 	Day   units.Day
 	Truck string
+	// From is where the tank is filled, To where the truck goes after the last
+	// stop: "" = home, else the place of a Source. The first load of a truck's
+	// day sets out from home, each other from where the one before it went; the
+	// last goes home. Dist and Time hold the way to From.
+	From, To string
+	// Leave is the time of day at which filling the tank begins, or the way to
+	// where it is filled; 0 where no yard has hours of its own.
+	Leave units.Duration
 	Syrup units.Volume
 	Stops []Stop
 	Dist  units.Length
-	Time  units.Duration // driving, setting up, opening, pumping and filling the tank
+	Time  units.Duration // driving, setting up, opening, pumping, filling the tank, waiting at a gate
 	Why   []Reason
 }
 
@@ -53,7 +64,7 @@ type Stop struct {
 	Yard  string
 	Fills []Fill         // in walking order
 	Dist  units.Length   // from the stop before
-	Time  units.Duration // at the stop
+	Time  units.Duration // at the stop, waiting taken off
 }
 
 // Fill is one colony's dose at one stop.
@@ -91,5 +102,12 @@ type Bounds struct {
 	Loads  int
 	Visits int
 	Dist   units.Length
-	Why    []Reason
+	// Time is the crew's working time: loads and mixing together.
+	Time units.Duration
+	Gap  Gap
+	Why  []Reason // for each: why not fewer
 }
+
+// Gap is how far the plan lies above its bounds, as a part of the plan: 0 =
+// proven to be the least, 0.1 = at most a tenth could be saved.
+type Gap struct{ Loads, Visits, Dist, Time float64 }

@@ -12,6 +12,7 @@ import (
 // job is a Problem made ready: checked, in order of id, in whole units.
 type job struct {
 	p     *Problem
+	rig   *Rig
 	days  int
 	hives []site  // by yard, stand, colony
 	yards []place // by id
@@ -255,10 +256,14 @@ func (j *job) readRig() error {
 		}
 		return fault.New(fault.Missing, "", say).WithHint("%s", hint)
 	}
+	if len(p.Rigs) == 0 {
+		return fault.New(fault.Missing, "", "no truck has been told").WithHint("give a tank and a pump")
+	}
+	j.rig = &p.Rigs[0]
 	k := &p.Kitchen
 	for _, err := range []error{
-		need(p.Rig.Tank > 0, "the size of the tank has not been told", "give the usable volume: nominal less what stays behind"),
-		need(p.Rig.Pump > 0, "the flow of the pump has not been told", "time a pail of known volume, or take the figure feeding.pump_l_min"),
+		need(j.rig.Tank > 0, "the size of the tank has not been told", "give the usable volume: nominal less what stays behind"),
+		need(j.rig.Pump > 0, "the flow of the pump has not been told", "time a pail of known volume, or take the figure feeding.pump_l_min"),
 		need(p.Crew.PerDay > 0, "the working time of a day has not been told", "hours a day for feeding, or the figure feeding.crew_h"),
 		need(k.Strength > 0 && k.Strength < 1, "the strength of the syrup has not been told", "2:1 by weight is 66.7 %"),
 		need(k.Density > 500 && k.Density < 2000, "the density of the syrup has not been told", "2:1 by weight weighs about 1.33 kg a litre"),
@@ -268,19 +273,19 @@ func (j *job) readRig() error {
 			return err
 		}
 	}
-	for _, d := range []units.Duration{p.Rig.PerHive, p.Rig.Fill, k.Mixing} {
+	for _, d := range []units.Duration{j.rig.PerHive, j.rig.Fill, k.Mixing} {
 		if !(d >= 0 && d <= 1e6) {
 			return fault.Newf(fault.OutOfRange, "", "a step of the work cannot take %v minutes", d.Min())
 		}
 	}
-	j.tank = within(p.Rig.Tank)
-	if p.Rig.Payload > 0 {
-		j.tank = min(j.tank, within(units.Volume(float64(p.Rig.Payload)/float64(k.Density)*1000)))
+	j.tank = within(j.rig.Tank)
+	if j.rig.Payload > 0 {
+		j.tank = min(j.tank, within(units.Volume(float64(j.rig.Payload)/float64(k.Density)*1000)))
 	}
 	if j.tank < dust {
 		return fault.New(fault.WontFit, "", "the truck can carry no syrup at all").WithHint("check tank and payload")
 	}
-	j.pump = float64(p.Rig.Pump) * 1e6 / 1000 // µL per ms
+	j.pump = float64(j.rig.Pump) * 1e6 / 1000 // µL per ms
 	j.day = ticksDown(p.Crew.PerDay)
 	j.loads = p.Crew.LoadsPerDay
 	if j.loads <= 0 {
@@ -307,7 +312,7 @@ func (j *job) limits() {
 		out, ok1 := j.roads.drive(0, i+1)
 		back, ok2 := j.roads.drive(i+1, 0)
 		y.reached = ok1 && ok2
-		y.alone = ticks(j.p.Rig.Fill)+out+back+j.work(i, 1, 0) <= j.day
+		y.alone = ticks(j.rig.Fill)+out+back+j.work(i, 1, 0) <= j.day
 		for _, h := range y.hives {
 			s := &j.hives[h]
 			if s.want == 0 {

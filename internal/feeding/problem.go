@@ -50,6 +50,10 @@ type Hive struct {
 	// Risk weighs this colony when syrup or days are short: the chance it is
 	// short of its target, 0…1.
 	Risk float64
+	// Never asks that its feeder never runs empty from its first fill until its
+	// need is served: where days allow, the next fill comes before the last drop
+	// of the one before is taken.
+	Never bool
 	// Hold, when not empty, is why this colony may get no syrup.
 	Hold []Reason
 	// Why is why it needs what it needs.
@@ -68,7 +72,12 @@ type Yard struct {
 	// beyond the slices); the zero Day is not known, and then nothing is fed.
 	Stop  units.Day
 	Setup units.Duration // before the first lid of a visit
-	Why   []Reason       // where the stop day comes from
+	// Opens and Shuts are the times of day between which work there must lie,
+	// from the first minute of setting up to the last lid: a gate, a tenant's
+	// hours. Both zero = any time; Shuts zero = to the end of the day. A day on
+	// which the gate stays shut is a day not in Feed.
+	Opens, Shuts units.Duration
+	Why          []Reason // where the stop day comes from
 }
 
 // Road is the way between two places. "" is home.
@@ -77,14 +86,24 @@ type Road struct {
 	Time units.Duration
 }
 
-// Rig is what hauls and pumps.
+// Rig is one truck: what it hauls and pumps with, and the crew that drives it.
 type Rig struct {
-	Truck   string
+	Truck   string         // its name, no two alike; may be empty for the only one
 	Tank    units.Volume   // usable: nominal less heel
 	Payload units.Mass     // what the truck may carry as syrup, tank and gear taken off; 0 = not told
 	Pump    units.Flow     // measured or planned, at the nozzle
 	PerHive units.Duration // opening, moving on, closing: without pumping; 0 = none
-	Fill    units.Duration // filling the tank at home; 0 = none
+	// Shared is the part of PerHive that more hands make shorter, as it is with
+	// Crew.Hands of them.
+	Shared units.Duration
+	Fill   units.Duration // filling the tank at home; 0 = none
+	// PerDay is the working time of its crew in a day; 0 = Crew.PerDay.
+	PerDay units.Duration
+	// LoadsPerDay is the most loads it drives out in a day; 0 = as time allows.
+	LoadsPerDay int
+	// Out tells on which days it may go out, by day from Problem.Start; nil =
+	// every day, and days beyond it are days it may not.
+	Out []bool
 }
 
 // Kitchen is where it is mixed.
@@ -99,10 +118,33 @@ type Kitchen struct {
 	Store  units.Volume // what the store holds; 0 = no limit told
 }
 
-// Crew is who does it.
+// Source is a place with mixed syrup away from home where a tank may be filled:
+// it must not be brought home first.
+type Source struct {
+	Place  string         // known to Problem.Road, no yard's id, not ""
+	OnHand units.Volume   // of the same strength as the kitchen's
+	Fill   units.Duration // filling the tank there; 0 = as at home
+}
+
+// Crew is who does it. Each truck has a crew of its own.
 type Crew struct {
 	PerDay      units.Duration // working time of one day
-	LoadsPerDay int            // most loads driven out in a day; 0 = as time allows
+	LoadsPerDay int            // most loads driven out in a day, all trucks together; 0 = as time allows
+	// Hands is how many people Rig.PerHive is meant for; 0 = one.
+	Hands int
+	// Begins is the time of day at which work begins; it counts where yards have
+	// times at which they open and shut.
+	Begins units.Duration
+	// Day tells, by day from Problem.Start, where a day differs: helpers come, or
+	// there is little time. Days beyond it are as usual.
+	Day []CrewDay
+}
+
+// CrewDay is one day of work that is not like the others.
+type CrewDay struct {
+	PerDay units.Duration // working time of each crew that day; 0 = as usual
+	Hands  int            // people; 0 = as usual
+	Off    bool           // nobody works
 }
 
 // Price is what things cost, per unit; zero Money = not told.
@@ -119,10 +161,32 @@ type Problem struct {
 	Hives   []Hive
 	Yards   []Yard
 	Road    func(from, to string) (Road, bool) // yard ids, "" = home; false = not known
-	Rig     Rig
+	Rigs    []Rig                              // at least one where anybody needs syrup
+	Sources []Source
 	Kitchen Kitchen
 	Crew    Crew
 	Price   Price
 	Seed    uint64
+	// Iterations is how many steps the search for a better plan takes; 0 = as
+	// many as befit the size. The clock plays no part.
+	Iterations int
+	// Before is the plan already out, or any earlier one: the search starts from
+	// it, and of plans alike in all else takes the one that changes it least.
+	// nil = none.
+	Before  *Plan
 	Figures figure.Set
+}
+
+// RigOf gives the truck of that name; the first where none has it, and an empty
+// one where there is none at all.
+func (p *Problem) RigOf(truck string) Rig {
+	for _, r := range p.Rigs {
+		if r.Truck == truck {
+			return r
+		}
+	}
+	if len(p.Rigs) > 0 {
+		return p.Rigs[0]
+	}
+	return Rig{}
 }

@@ -18,10 +18,10 @@ func someProblem(t *rapid.T) Problem {
 	num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 	whole := func(name string, lo, hi int) int { return rapid.IntRange(lo, hi).Draw(t, name) }
 	p := Problem{Start: start, Days: whole("days", 1, 25), Figures: set, Seed: 1}
-	p.Rig = Rig{Tank: units.Volume(num("tank", 5, 300)), Pump: units.Flow(num("pump", 2, 20) / 60),
-		PerHive: units.Duration(num("perhive", 0, 200)), Fill: units.Duration(num("fill", 0, 1800))}
+	p.Rigs = []Rig{{Tank: units.Volume(num("tank", 5, 300)), Pump: units.Flow(num("pump", 2, 20) / 60),
+		PerHive: units.Duration(num("perhive", 0, 200)), Fill: units.Duration(num("fill", 0, 1800))}}
 	if rapid.Bool().Draw(t, "payload") {
-		p.Rig.Payload = units.Mass(num("kg", 20, 400))
+		p.Rigs[0].Payload = units.Mass(num("kg", 20, 400))
 	}
 	p.Kitchen = Kitchen{Strength: 2.0 / 3, Density: 1326.5, Mixer: units.Volume(num("mixer", 10, 200)), Mixing: units.Duration(num("mixing", 0, 7200))}
 	if rapid.Bool().Draw(t, "in house") {

@@ -94,7 +94,7 @@ func TestFortyGallons(t *testing.T) {
 	season := func(hives, sides int) Problem {
 		p := tiny()
 		p.Hives, p.Yards = nil, p.Yards[:1]
-		p.Rig.Tank, p.Rig.Payload, p.Rig.Pump = 40*units.USGallon, 0, units.Flow(20.0/60)
+		p.Rigs[0].Tank, p.Rigs[0].Payload, p.Rigs[0].Pump = 40*units.USGallon, 0, units.Flow(20.0/60)
 		for i := range hives {
 			p.Hives = append(p.Hives, Hive{Colony: fmt.Sprintf("h%02d", i), Yard: "hill", Stand: i, Risk: 1,
 				Need: units.Volume(sides) * 2 * units.USGallon, Feeder: units.Volume(sides) * 2 * units.USGallon, Uptake: 3})
@@ -159,7 +159,7 @@ func TestSteps(t *testing.T) {
 // tank smaller than the feeder bounds each fill.
 func TestPayload(t *testing.T) {
 	p := tiny()
-	p.Rig.Payload = 20
+	p.Rigs[0].Payload = 20
 	pl := mustMake(t, p)
 	for _, l := range pl.Loads {
 		if l.Syrup.L() > 15.08 {
@@ -169,7 +169,7 @@ func TestPayload(t *testing.T) {
 	if pl.Bounds.Loads != 2 || len(pl.Unmet) > 0 {
 		t.Errorf("27.75 L at 15.08 a load\n%s", dump(pl))
 	}
-	p.Rig.Payload, p.Rig.Tank = 0, 6
+	p.Rigs[0].Payload, p.Rigs[0].Tank = 0, 6
 	if pl := mustMake(t, p); pl.Bounds.Loads != 5 || len(pl.Unmet) > 0 {
 		t.Errorf("27.75 L at 6 a load\n%s", dump(pl))
 	}
@@ -326,7 +326,7 @@ func TestBigYard(t *testing.T) {
 
 func TestLoadsPerDay(t *testing.T) {
 	p := tiny()
-	p.Rig.Tank = 16
+	p.Rigs[0].Tank = 16
 	p.Crew.LoadsPerDay = 1
 	if pl := mustMake(t, p); len(pl.Unmet) > 0 || pl.Totals.Loads < 2 {
 		t.Errorf("one load a day\n%s", dump(pl))
@@ -344,7 +344,7 @@ func TestCost(t *testing.T) {
 	}
 	p := tiny()
 	p.Kitchen.Density, p.Kitchen.Strength = 1200, 0.5
-	p.Rig.Payload = 0
+	p.Rigs[0].Payload = 0
 	p.Price = Price{SugarPerKg: money("0.90"), PerKm: money("0.55")}
 	pl := mustMake(t, p)
 	// 27.75 L × 1.2 kg/L × 0.5 = 16.65 kg; × 0.90 = 14.985.
@@ -401,15 +401,16 @@ func TestMakeRefuses(t *testing.T) {
 		{"a chance above one", fault.OutOfRange, func(p *Problem) { p.Hives[0].Risk = 1.5 }},
 		{"a factor above one", fault.OutOfRange, func(p *Problem) { p.Yards[0].Factor[3] = 1.2 }},
 		{"an endless season", fault.OutOfRange, func(p *Problem) { p.Days = 5000 }},
-		{"an endless lid", fault.OutOfRange, func(p *Problem) { p.Rig.PerHive = 1e9 }},
+		{"an endless lid", fault.OutOfRange, func(p *Problem) { p.Rigs[0].PerHive = 1e9 }},
 		{"setting up backwards", fault.OutOfRange, func(p *Problem) { p.Yards[0].Setup = -5 }},
-		{"no tank", fault.Missing, func(p *Problem) { p.Rig.Tank = 0 }},
-		{"no pump", fault.Missing, func(p *Problem) { p.Rig.Pump = 0 }},
+		{"no truck", fault.Missing, func(p *Problem) { p.Rigs = nil }},
+		{"no tank", fault.Missing, func(p *Problem) { p.Rigs[0].Tank = 0 }},
+		{"no pump", fault.Missing, func(p *Problem) { p.Rigs[0].Pump = 0 }},
 		{"no crew", fault.Missing, func(p *Problem) { p.Crew.PerDay = 0 }},
 		{"no strength", fault.Missing, func(p *Problem) { p.Kitchen.Strength = 0 }},
 		{"no density", fault.Missing, func(p *Problem) { p.Kitchen.Density = 0 }},
 		{"no roads", fault.Missing, func(p *Problem) { p.Road = nil }},
-		{"a truck that carries nothing", fault.WontFit, func(p *Problem) { p.Rig.Payload = 1e-6 }},
+		{"a truck that carries nothing", fault.WontFit, func(p *Problem) { p.Rigs[0].Payload = 1e-6 }},
 	} {
 		p := tiny()
 		c.spoil(&p)
@@ -425,7 +426,7 @@ func TestNothingShort(t *testing.T) {
 	for i := range p.Hives {
 		p.Hives[i].Need = 0
 	}
-	p.Rig, p.Road = Rig{}, nil // nobody asks about the truck when nothing is hauled
+	p.Rigs, p.Road = nil, nil // nobody asks about the truck when nothing is hauled
 	pl := mustMake(t, p)
 	if len(pl.Loads)+len(pl.Batches)+len(pl.Unmet) > 0 || !hasCode(pl.Reasons, "nothing-short") || pl.Seed != 7 || len(pl.Colonies) != 5 {
 		t.Errorf("%+v", pl)
@@ -445,8 +446,8 @@ func TestCheckSees(t *testing.T) {
 		"an earlier stop day":   func(p *Problem, pl *Plan) { p.Yards[0].Stop = start + 1 },
 		"slower bees":           func(p *Problem, pl *Plan) { p.Hives[1].Uptake = 0.1 },
 		"a held colony":         func(p *Problem, pl *Plan) { p.Hives[0].Hold = []Reason{{Code: CodeSuper, Say: "on"}} },
-		"a smaller tank":        func(p *Problem, pl *Plan) { p.Rig.Tank = 20 },
-		"a smaller payload":     func(p *Problem, pl *Plan) { p.Rig.Payload = 20 },
+		"a smaller tank":        func(p *Problem, pl *Plan) { p.Rigs[0].Tank = 20 },
+		"a smaller payload":     func(p *Problem, pl *Plan) { p.Rigs[0].Payload = 20 },
 		"a shorter day":         func(p *Problem, pl *Plan) { p.Crew.PerDay = 4000 },
 		"fewer loads a day":     func(p *Problem, pl *Plan) { p.Crew.LoadsPerDay = 1; pl.Loads[1].Day = pl.Loads[0].Day },
 		"a longer road":         func(p *Problem, pl *Plan) { pl.Loads[0].Dist -= 50 },

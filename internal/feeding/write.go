@@ -31,6 +31,7 @@ func (j *job) write(r *run) Plan {
 	pl.Unmet = r.writeUnmet()
 	pl.Totals = j.totals(&pl)
 	pl.Bounds = r.bounds(n)
+	pl.Bounds.Gap = gap(&pl.Totals, &pl.Bounds)
 	pl.Reasons = r.writeReasons(&pl)
 	return pl
 }
@@ -38,7 +39,7 @@ func (j *job) write(r *run) Plan {
 // writeLoad writes load i and counts its fills by hive.
 func (r *run) writeLoad(i int, fills []int) Load {
 	t := &r.out[i]
-	l := Load{N: i + 1, Day: r.p.Start + units.Day(t.d), Truck: r.p.Rig.Truck, Syrup: t.q.volume(), Time: t.time.duration(), Dist: units.Length(t.dist)}
+	l := Load{N: i + 1, Day: r.p.Start + units.Day(t.d), Truck: r.rig.Truck, Syrup: t.q.volume(), Time: t.time.duration(), Dist: units.Length(t.dist)}
 	at := 0
 	for k := range t.calls {
 		c := &t.calls[k]
@@ -201,4 +202,18 @@ func (r *run) writeReasons(pl *Plan) []Reason {
 		why = append(why, Reason{Code: "risk-first", Say: "time does not suffice for all: those most likely to run short come first"})
 	}
 	return why
+}
+
+// gap sets a plan against its bounds.
+func gap(t *Totals, b *Bounds) Gap {
+	part := func(is, least float64) float64 {
+		if is <= 0 {
+			return 0
+		}
+		return max(0, (is-least)/is)
+	}
+	return Gap{
+		Loads: part(float64(t.Loads), float64(b.Loads)), Visits: part(float64(t.Visits), float64(b.Visits)),
+		Dist: part(float64(t.Dist), float64(b.Dist)), Time: part(float64(t.Time+t.Mixing), float64(b.Time)),
+	}
 }

@@ -31,7 +31,8 @@ func (p *Planned) LoadCard(n int) (LoadCard, bool) {
 		return LoadCard{}, false
 	}
 	l := p.Loads[n-1]
-	c := LoadCard{Load: l, Of: len(p.Loads), Payload: p.Problem.Rig.Payload, Spare: p.Problem.Rig.Tank - l.Syrup,
+	truck := p.Problem.RigOf(l.Truck)
+	c := LoadCard{Load: l, Of: len(p.Loads), Payload: truck.Payload, Spare: truck.Tank - l.Syrup,
 		Mass: units.Mass(l.Syrup.L() / 1000 * float64(p.Problem.Kitchen.Density))}
 	if c.Payload > 0 {
 		c.Left = c.Payload - c.Mass

@@ -137,13 +137,14 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 	if err != nil {
 		return feeding.Problem{}, nil, err
 	}
+	lids := shared(orMin(s.PerHive, b.figs.V("feeding.per_hive_min")), s.People)
 	p := feeding.Problem{
 		Start: s.Start, Days: s.Days, Seed: seed, Figures: b.figs,
-		Rig: feeding.Rig{Truck: s.Truck, Tank: s.TankUsable(), Payload: payload, Pump: orFlow(rate, b.figs.V("feeding.pump_l_min")),
-			PerHive: shared(orMin(s.PerHive, b.figs.V("feeding.per_hive_min")), s.People) + lag, Fill: orMin(s.Filling, b.figs.V("feeding.fill_tank_min"))},
+		Rigs: []feeding.Rig{{Truck: s.Truck, Tank: s.TankUsable(), Payload: payload, Pump: orFlow(rate, b.figs.V("feeding.pump_l_min")),
+			PerHive: lids + lag, Shared: lids, Fill: orMin(s.Filling, b.figs.V("feeding.fill_tank_min"))}},
 		Kitchen: feeding.Kitchen{Strength: syr.Recipe.Strength, Density: syr.Density, Mixer: s.Mixer,
 			Mixing: orMin(s.Mixing, b.figs.V("feeding.mixing_min")), OnHand: s.OnHand, Store: s.Store},
-		Crew:  feeding.Crew{PerDay: orMin(s.PerDay, b.figs.V("feeding.crew_h")*60), LoadsPerDay: s.LoadsPerDay},
+		Crew:  feeding.Crew{PerDay: orMin(s.PerDay, b.figs.V("feeding.crew_h")*60), LoadsPerDay: s.LoadsPerDay, Hands: s.People},
 		Price: feeding.Price{SugarPerKg: s.SugarPerKg, PerKm: s.PerKm, PerHour: s.PerHour},
 	}
 	if p.Start <= b.at.Day() {
@@ -152,7 +153,7 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 	if p.Days == 0 {
 		p.Days = int(b.figs.V("season.plan_days"))
 	}
-	if p.Rig.Tank <= 0 {
+	if p.Rigs[0].Tank <= 0 {
 		return p, nil, fault.New(fault.Missing, "rig.tank", "it is not told what the tank holds").
 			WithHint("set rig.tank to what really comes out of it, for example 40 US gal")
 	}

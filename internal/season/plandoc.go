@@ -36,18 +36,21 @@ func tell(s units.Style, rs []feeding.Reason) string {
 // and never change their meaning.
 type (
 	PlanDoc struct {
-		AsOf     units.Moment    `json:"as_of"`
-		Start    units.Day       `json:"start"`
-		Seed     uint64          `json:"seed"`
-		Brix     float64         `json:"brix"`
-		Colonies []PlanColonyDoc `json:"colonies"`
-		Batches  []BatchDoc      `json:"batches"`
-		Loads    []LoadDoc       `json:"loads"`
-		Totals   TotalsDoc       `json:"totals"`
-		Bounds   BoundsDoc       `json:"bounds"`
-		Unmet    []UnmetDoc      `json:"unmet"`
-		Stops    []StopDayDoc    `json:"stop_days"`
-		Reasons  []ReasonDoc     `json:"reasons"`
+		AsOf  units.Moment `json:"as_of"`
+		Start units.Day    `json:"start"`
+		Seed  uint64       `json:"seed"`
+		// Iterations is how many steps the search took; with the same facts, moment
+		// and seed they give this plan again.
+		Iterations int             `json:"iterations"`
+		Brix       float64         `json:"brix"`
+		Colonies   []PlanColonyDoc `json:"colonies"`
+		Batches    []BatchDoc      `json:"batches"`
+		Loads      []LoadDoc       `json:"loads"`
+		Totals     TotalsDoc       `json:"totals"`
+		Bounds     BoundsDoc       `json:"bounds"`
+		Unmet      []UnmetDoc      `json:"unmet"`
+		Stops      []StopDayDoc    `json:"stop_days"`
+		Reasons    []ReasonDoc     `json:"reasons"`
 	}
 	PlanColonyDoc struct {
 		Colony  string      `json:"colony"`
@@ -104,7 +107,16 @@ type (
 		Loads      int         `json:"loads"`
 		Visits     int         `json:"visits"`
 		DistanceKm float64     `json:"distance_km"`
+		TimeMin    float64     `json:"time_min"`
+		Gap        GapDoc      `json:"gap"`
 		Reasons    []ReasonDoc `json:"reasons"`
+	}
+	// GapDoc is how far the plan lies above each bound, in hundredths of the plan.
+	GapDoc struct {
+		LoadsPct    float64 `json:"loads_pct"`
+		VisitsPct   float64 `json:"visits_pct"`
+		DistancePct float64 `json:"distance_pct"`
+		TimePct     float64 `json:"time_pct"`
 	}
 	UnmetDoc struct {
 		Colony string  `json:"colony"`
@@ -127,7 +139,7 @@ type (
 // Doc gives the plan as it is printed, frozen and exchanged. Sentences are in the
 // units and words of s. Fault: amounts of money that cannot be counted.
 func (p *Planned) Doc(at units.Moment, s units.Style) (PlanDoc, error) {
-	out := PlanDoc{AsOf: at, Start: p.Start, Seed: p.Seed, Brix: p.Strength.Brix(), Reasons: Reasons(p.Reasons, s),
+	out := PlanDoc{AsOf: at, Start: p.Start, Seed: p.Seed, Iterations: p.Iterations, Brix: p.Strength.Brix(), Reasons: Reasons(p.Reasons, s),
 		Colonies: []PlanColonyDoc{}, Batches: []BatchDoc{}, Loads: []LoadDoc{}, Unmet: []UnmetDoc{}, Stops: []StopDayDoc{}}
 	for _, c := range p.Colonies {
 		out.Colonies = append(out.Colonies, PlanColonyDoc{c.Colony, c.Yard, c.Need.L(), c.Given.L(), c.Taken.L(), c.Fills, Reasons(c.Why, s)})
@@ -161,7 +173,8 @@ func (p *Planned) Doc(at units.Moment, s units.Style) (PlanDoc, error) {
 		}
 		out.Totals.CostParts[k] = m
 	}
-	out.Bounds = BoundsDoc{b.Loads, b.Visits, b.Dist.Km(), Reasons(b.Why, s)}
+	out.Bounds = BoundsDoc{b.Loads, b.Visits, b.Dist.Km(), b.Time.Min(),
+		GapDoc{100 * b.Gap.Loads, 100 * b.Gap.Visits, 100 * b.Gap.Dist, 100 * b.Gap.Time}, Reasons(b.Why, s)}
 	return out, nil
 }
 
