@@ -31,7 +31,7 @@ func (j *job) write(r *run) Plan {
 	pl.Unmet = r.writeUnmet()
 	pl.Totals = j.totals(&pl)
 	pl.Bounds = r.bounds(n)
-	pl.Bounds.Gap = gap(&pl.Totals, &pl.Bounds)
+	pl.Bounds.Gap = above(&pl.Totals, &pl.Bounds)
 	pl.Reasons = r.writeReasons(&pl)
 	return pl
 }
@@ -204,8 +204,8 @@ func (r *run) writeReasons(pl *Plan) []Reason {
 	return why
 }
 
-// gap sets a plan against its bounds.
-func gap(t *Totals, b *Bounds) Gap {
+// above sets a plan against its bounds.
+func above(t *Totals, b *Bounds) Gap {
 	part := func(is, least float64) float64 {
 		if is <= 0 {
 			return 0
