@@ -5,8 +5,10 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -34,7 +36,7 @@ func TestStories(t *testing.T) {
 			e.Setenv("SERVICE", service.URL)
 			return nil
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"expand": expand},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"expand": expand, "await": await},
 
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
@@ -47,6 +49,19 @@ func expand(ts *testscript.TestScript, _ bool, args []string) {
 		s := strings.ReplaceAll(ts.ReadFile(name), "$SERVICE", ts.Getenv("SERVICE"))
 		ts.Check(os.WriteFile(ts.MkAbs(name), []byte(s), 0o600))
 	}
+}
+
+// await waits until there is a file that fits the pattern, and names it in $FOUND:
+// "await PATTERN". What works in the background takes its time.
+func await(ts *testscript.TestScript, _ bool, args []string) {
+	for range 600 {
+		if found, err := filepath.Glob(ts.MkAbs(args[0])); err == nil && len(found) > 0 {
+			ts.Setenv("FOUND", found[0])
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	ts.Fatalf("there is no %s", args[0])
 }
 
 // forecast stands in for a weather service: the days it is asked for, or trouble.

@@ -2,8 +2,11 @@ package cli
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 
+	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/sqlite"
 	"larder/internal/units"
@@ -41,6 +44,9 @@ func (c *restoreCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
+	if isURL(path) {
+		return c.intoServer(r)
+	}
 	done, err := sqlite.Restore(r.ctx, c.File, path, sqlite.RestoreOptions{Replace: c.Replace, At: r.Now()})
 	if err != nil {
 		return err
@@ -52,6 +58,59 @@ func (c *restoreCmd) Run(r *run) error {
 	if done.Aside != "" {
 		fmt.Fprintf(r.Out, "The former book is kept as %s.\n", done.Aside)
 	}
+	return nil
+}
+
+// intoServer fills an empty book on a PostgreSQL server from a backup. One that
+// has facts is never replaced: a server's book is put aside by its keeper.
+func (c *restoreCmd) intoServer(r *run) error {
+	dir, err := os.MkdirTemp("", "larder-restore-")
+	if err != nil {
+		return &fault.Error{Kind: fault.NoRoom, Say: "there is no place for the copy that is read back", Err: err}
+	}
+	defer os.RemoveAll(dir)
+	// The file is taken for hostile: it goes through the same door as ever.
+	tmp := filepath.Join(dir, "book.larder")
+	done, err := sqlite.Restore(r.ctx, c.File, tmp, sqlite.RestoreOptions{})
+	if err != nil {
+		return err
+	}
+	from, err := sqlite.Open(tmp, sqlite.Options{})
+	if err != nil {
+		return err
+	}
+	defer from.Close()
+	facts, err := from.Facts(r.ctx, units.Moment{})
+	if err != nil {
+		return err
+	}
+	to, err := r.openBook()
+	if err != nil {
+		return err
+	}
+	defer to.Close()
+	there, err := to.Facts(r.ctx, units.Moment{})
+	if err != nil {
+		return err
+	}
+	if len(there) > 0 {
+		return fault.Newf(fault.Conflict, "", "the book on the server has %d facts already", len(there)).
+			WithHint("restore into an empty one: name another database with --book")
+	}
+	if err := to.Append(r.ctx, facts...); err != nil {
+		return err
+	}
+	now, err := to.Facts(r.ctx, units.Moment{})
+	if err != nil {
+		return err
+	}
+	if digest := season.Digest(now); digest != done.Report.Digest {
+		return fault.New(fault.Damaged, "", "the book on the server is not the same as the backup")
+	}
+	if r.JSON {
+		return r.printJSON(map[string]any{"facts": done.Report.Facts, "digest": done.Report.Digest})
+	}
+	fmt.Fprintf(r.Out, "%d facts restored to the book on the server.\n", done.Report.Facts)
 	return nil
 }
 

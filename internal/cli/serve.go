@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"strconv"
 	"time"
@@ -19,6 +20,7 @@ import (
 	"larder/internal/access"
 	"larder/internal/fault"
 	"larder/internal/season"
+	"larder/internal/sqlite"
 	"larder/internal/web"
 )
 
@@ -138,6 +140,8 @@ func openBrowser(url string) {
 type serveCmd struct {
 	listen
 	lanFlags
+	Backups   string `placeholder:"DIR" help:"Where a proved backup goes each day (default: backups beside the book; a PostgreSQL book: in your data folder)."`
+	NoBackups bool   `help:"Make no backups by itself."`
 }
 
 // Run serves the book.
@@ -153,7 +157,45 @@ func (c *serveCmd) Run(r *run) error {
 	defer b.Close()
 	o := r.screensOf(b)
 	o.Door = door
-	return c.serve(r, o, h, nil)
+	s, err := c.shelfOf(r, b)
+	if err != nil {
+		return err
+	}
+	o.Backups = s
+	defer s.running.Wait() // a backup at work still needs the book
+	return c.serve(r, o, h, func() { s.begin(r) })
+}
+
+// shelfOf is where the backups of the book go.
+func (c *serveCmd) shelfOf(r *run, b season.Book) (*shelf, error) {
+	s := &shelf{dir: c.Backups, book: b, now: r.Now, everyDay: !c.NoBackups}
+	if s.dir != "" {
+		dir, err := filepath.Abs(s.dir)
+		s.dir = dir
+		return s, fault.Wrap(err, "serve")
+	}
+	if file, ok := b.(*sqlite.Book); ok {
+		s.dir = filepath.Join(filepath.Dir(file.Path()), "backups")
+		return s, nil
+	}
+	dir, err := r.dataFolder()
+	s.dir = filepath.Join(dir, "backups")
+	return s, err
+}
+
+// begin makes the backup of each day for as long as the screens are served.
+func (s *shelf) begin(r *run) {
+	if !s.everyDay {
+		return
+	}
+	tick := time.NewTicker(10 * time.Minute)
+	s.running.Go(func() {
+		defer tick.Stop()
+		s.daily(r.ctx, tick.C, func(err error) {
+			fmt.Fprintln(r.Err, "larder: the backup of today was not made")
+			report(r.Err, err)
+		})
+	})
 }
 
 // home makes the home network ready, if it is to be answered. Without the

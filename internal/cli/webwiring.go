@@ -4,8 +4,6 @@ import (
 	"archive/zip"
 	"context"
 	"io"
-	"os"
-	"path/filepath"
 	"runtime/debug"
 	"time"
 
@@ -13,7 +11,6 @@ import (
 	"larder/internal/fault"
 	"larder/internal/folder"
 	"larder/internal/season"
-	"larder/internal/sqlite"
 	"larder/internal/units"
 	"larder/internal/web"
 )
@@ -22,16 +19,6 @@ import (
 func (r *run) screensOf(b season.Book) web.Options {
 	o := web.Options{Book: b, Version: version(), ExampleSeason: exampleFacts,
 		Export: func(ctx context.Context, w io.Writer, form string) error { return exportTo(ctx, b, w, form) }}
-	if file, ok := b.(*sqlite.Book); ok {
-		o.Backup = func(ctx context.Context) (string, error) {
-			dir := filepath.Join(filepath.Dir(file.Path()), "backups")
-			if err := os.MkdirAll(dir, 0o700); err != nil {
-				return "", &fault.Error{Kind: fault.NoRoom, Thing: dir, Say: "this folder cannot be made", Err: err}
-			}
-			to := filepath.Join(dir, "season-backup-"+r.Now().Format("20060102-150405")+".larder")
-			return to, file.Backup(ctx, to)
-		}
-	}
 	return o
 }
 

@@ -1,28 +1,73 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"time"
+
+	"larder/internal/units"
 )
+
+// Backups is a folder in which proved copies of the book are kept.
+type Backups interface {
+	// Make backs the book up now, proves the copy and says where it lies.
+	Make(ctx context.Context) (where string, err error)
+	// Last tells of the last one.
+	Last() LastBackup
+}
+
+// LastBackup is the last back-up, made by hand or by the day.
+type LastBackup struct {
+	At    time.Time // zero = there was none
+	Where string
+	Err   error  // why it failed; nil = it was proved
+	Dir   string // where they are kept
+	Kept  int    // how many there are
+	Daily bool   // one is made each day
+}
+
+// backedUp is the last back-up as the page tells it.
+type backedUp struct {
+	At    units.Moment
+	Where string
+	Kept  int
+	Dir   string
+	Daily bool
+	Bad   *Trouble
+}
+
+// fillBackups tells what became of the last back-up.
+func (s *Server) fillBackups(p *housePage) {
+	if s.options.Backups == nil {
+		return
+	}
+	last := s.options.Backups.Last()
+	p.Last = backedUp{Where: last.Where, Kept: last.Kept, Dir: last.Dir, Daily: last.Daily}
+	if !last.At.IsZero() {
+		s.house.mu.Lock()
+		zone, _ := s.house.journal.Now().Settings.Location(time.LoadLocation) // UTC when unknown: the page says so
+		s.house.mu.Unlock()
+		p.Last.At = units.At(last.At.In(zone))
+	}
+	if last.Err != nil {
+		t := s.troubleOf(&p.Base, last.Err, "")
+		p.Last.Bad = &t
+	}
+}
 
 // loadZone finds a time zone by its name.
 func loadZone(name string) (*time.Location, error) { return time.LoadLocation(name) }
 
 // backUp backs the book up now and says on the page what became of it.
 func (s *Server) backUp(w http.ResponseWriter, r *http.Request) {
-	if s.options.Backup == nil {
+	if s.options.Backups == nil {
 		http.NotFound(w, r)
 		return
 	}
-	b := s.base(r, "house", "title.house")
-	x := backedUp{At: b.Facts}
-	where, err := s.options.Backup(r.Context())
-	if err != nil {
-		t := s.troubleOf(&b, err, "")
-		x.Bad = &t
+	// What became of it stands on the page: the folder remembers.
+	if where, err := s.options.Backups.Make(r.Context()); err != nil {
+		s.log.Error("backup", "to", where, "err", err)
 	}
-	x.Where = where
-	s.backup.set(x)
 	s.done(w, r, "/house", "")
 }
 

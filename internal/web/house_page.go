@@ -3,7 +3,6 @@ package web
 import (
 	"net/http"
 	"strings"
-	"sync"
 
 	"larder/internal/season"
 	"larder/internal/units"
@@ -73,7 +72,8 @@ func (s *Server) houseShown(w http.ResponseWriter, r *http.Request) {
 // taken.
 func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage {
 	p := &housePage{Base: s.base(r, "house", "title.house"), Version: s.options.Version, Works: works(),
-		Backup: s.options.Backup != nil, Export: s.options.Export != nil, Last: s.backup.get(), Fetches: s.options.Lan != nil && s.options.Lan.How == "acme"}
+		Backup: s.options.Backups != nil, Export: s.options.Export != nil, Fetches: s.options.Lan != nil && s.options.Lan.How == "acme"}
+	s.fillBackups(p)
 	values := map[string]string{}
 	s.house.mu.Lock()
 	st := s.house.journal.Now()
@@ -190,29 +190,4 @@ func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.done(w, r, "/house", act)
-}
-
-// backups remembers what became of the last back-up since the start.
-type backups struct {
-	mu   sync.Mutex
-	last backedUp
-}
-
-// backedUp is one back-up.
-type backedUp struct {
-	At    units.Moment
-	Where string
-	Bad   *Trouble
-}
-
-func (b *backups) set(x backedUp) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	b.last = x
-}
-
-func (b *backups) get() backedUp {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	return b.last
 }

@@ -53,19 +53,22 @@ func TestBackUpAndTakeAway(t *testing.T) {
 	if a := plain.post("/house/backup"); a.Code != 404 {
 		t.Error(a.Code)
 	}
-	var fails error
+	to := &pretendShelf{}
 	s := newSiteWith(t, smallNow, Options{Version: "1.2.3",
-		Backup: func(context.Context) (string, error) { return "larder-2026.db", fails },
+		Backups: to,
 		Export: func(_ context.Context, w io.Writer, form string) error {
 			_, err := io.WriteString(w, "all of it as "+form)
 			return err
 		}}, smallSeason(t)...)
+	p := s.get("/house")
+	p.has("None is made by itself", "another disk")
+	p.hasNot("read back whole")
 	s.done("/house/backup")
-	s.get("/house").has("read back whole", "larder-2026.db", "1.2.3")
-	fails = fault.New(fault.NoRoom, "", "the disk is full").WithHint("make room")
+	s.get("/house").has("read back whole", "larder-2026.db", "1.2.3", "1 back-up is kept in /away")
+	to.fails = fault.New(fault.NoRoom, "", "the disk is full").WithHint("make room")
 	s.done("/house/backup")
 	s.get("/house").has("The back-up failed", "the disk is full", "make room")
-	fails = errors.New("secret inside")
+	to.fails = errors.New("secret inside")
 	s.done("/house/backup")
 	s.get("/house").hasNot("secret")
 	a := s.do(request("GET", "/house/export/zip"))
@@ -73,3 +76,16 @@ func TestBackUpAndTakeAway(t *testing.T) {
 		t.Errorf("%q %v", a.Body, a.Head)
 	}
 }
+
+// pretendShelf makes no copies.
+type pretendShelf struct {
+	last  LastBackup
+	fails error
+}
+
+func (p *pretendShelf) Make(context.Context) (string, error) {
+	p.last = LastBackup{At: smallNow, Where: "larder-2026.db", Dir: "/away", Kept: 1, Err: p.fails}
+	return p.last.Where, p.fails
+}
+
+func (p *pretendShelf) Last() LastBackup { return p.last }

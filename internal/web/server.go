@@ -31,9 +31,9 @@ type Options struct {
 	// ExampleSeason gives the facts of the example season and the moment it is
 	// looked at; nil = it cannot be tried from here.
 	ExampleSeason func() (facts []season.Fact, now time.Time, err error)
-	// Backup backs the book up, proves the copy and says where it lies; nil = the
-	// book has no place to be backed up from here.
-	Backup func(ctx context.Context) (where string, err error)
+	// Backups is where the book is backed up to; nil = there is no such place from
+	// here.
+	Backups Backups
 	// Export writes all facts as a folder in a "zip" or as "xlsx"; nil = not from
 	// here.
 	Export func(ctx context.Context, w io.Writer, form string) error
@@ -62,7 +62,6 @@ type Server struct {
 	exampleSeason func() ([]season.Fact, time.Time, error)
 	trial         atomic.Pointer[Server] // the example, while it is looked at
 	beside        bool                   // this is such a trial: one can leave it
-	backup        backups
 	patience      time.Duration
 }
 

@@ -28,7 +28,7 @@ func (s *Server) startExample(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	o := s.options
-	o.Book, o.Example, o.ExampleSeason, o.Backup, o.Export = book, true, nil, nil, nil
+	o.Book, o.Example, o.ExampleSeason, o.Backups, o.Export = book, true, nil, nil, nil
 	since := o.Now()
 	o.Now = func() time.Time { return day.Add(s.options.Now().Sub(since)) }
 	t, err := New(r.Context(), o)
