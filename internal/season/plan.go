@@ -78,6 +78,9 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 	if err != nil {
 		return Planned{}, err
 	}
+	if err := proven(&p, &plan); err != nil {
+		return Planned{}, err
+	}
 	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops}, nil
 }
 

@@ -1,0 +1,304 @@
+package season
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"larder/internal/fault"
+	"larder/internal/feeding"
+	"larder/internal/figure"
+	"larder/internal/units"
+	"larder/internal/verify"
+	"larder/internal/weather"
+	"pgregory.net/rapid"
+)
+
+// anySeason draws a season for the planner, of whatever kind: roomy, short of
+// days, hours, tank, syrup or store, with held hives, feeders that are off or
+// half full, comb that is full, ways that are not known.
+func anySeason(t *rapid.T) feeding.Problem {
+	num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+	whole := func(name string, lo, hi int) int { return rapid.IntRange(lo, hi).Draw(t, name) }
+	maybe := func(name string, lo, hi float64) float64 { // 0 is "not told"
+		if whole(name+" told", 0, 5) == 0 {
+			return 0
+		}
+		return num(name, lo, hi)
+	}
+	p := feeding.Problem{Start: units.DayOf(2026, 9, 7), Days: whole("days", 1, 30), Seed: rapid.Uint64().Draw(t, "seed"),
+		Figures: figure.NewSet(feeding.Figures(), weather.Figures())}
+	p.Rig = feeding.Rig{Truck: "van", Tank: units.Volume(num("tank", 3, 400)), Payload: units.Mass(maybe("payload", 10, 500)),
+		Pump: units.Flow(num("pump", 1, 30) / 60), PerHive: units.Duration(maybe("per hive", 1, 300)), Fill: units.Duration(maybe("fill", 1, 3600))}
+	p.Kitchen = feeding.Kitchen{Strength: units.Strength(num("strength", 0.4, 0.7)), Density: units.Density(num("density", 1150, 1360)),
+		Mixer: units.Volume(maybe("mixer", 5, 250)), Mixing: units.Duration(maybe("mixing", 60, 9000)),
+		OnHand: units.Volume(maybe("in hand", 0.1, 120)), Store: units.Volume(maybe("store", 5, 300))}
+	p.Crew = feeding.Crew{PerDay: units.Duration(num("hours", 0.5, 14) * 3600), LoadsPerDay: whole("loads", 0, 4)}
+	for k, m := range []*units.Money{&p.Price.SugarPerKg, &p.Price.PerKm, &p.Price.PerHour} {
+		if c := whole("price", 0, 6); c > 0 {
+			*m = units.MustMoney(fmt.Sprintf("%d.%02d %s", whole("whole", 0, 40), whole("cents", 0, 99), []string{"EUR", "USD"}[c/6*k%2]))
+		}
+	}
+	n := whole("yards", 1, 8)
+	x, y := make([]float64, n+1), make([]float64, n+1)
+	id := map[string]int{"": 0}
+	for i := range n {
+		x[i+1], y[i+1] = num("x", -40, 40), num("y", -40, 40)
+		yard := feeding.Yard{ID: fmt.Sprintf("yard-%d", i), Setup: units.Duration(maybe("setup", 1, 2000))}
+		if whole("stop told", 0, 9) > 0 {
+			yard.Stop = p.Start + units.Day(whole("stop", -3, p.Days+5))
+		}
+		for range whole("told", max(0, p.Days-4), p.Days) {
+			yard.Factor = append(yard.Factor, rapid.SampledFrom([]float64{0, 0.1, 0.3, 0.55, 0.9, 1}).Draw(t, "factor"))
+			yard.Feed = append(yard.Feed, whole("feed", 0, 4) > 0)
+		}
+		id[yard.ID] = i + 1
+		p.Yards = append(p.Yards, yard)
+		for k := range whole("hives", 0, 9) {
+			h := feeding.Hive{Colony: fmt.Sprintf("%d-%d", i, k), Yard: yard.ID, Stand: k, Need: units.Volume(maybe("need", 0, 25)),
+				Feeder: units.Volume(rapid.SampledFrom([]float64{0, 1, 3.785411784, 7.570823568, 15}).Draw(t, "feeder")),
+				Uptake: units.Volume(maybe("uptake", 0, 4)), Risk: num("risk", 0, 1)}
+			switch whole("kind", 0, 9) {
+			case 0:
+				h.Hold = []feeding.Reason{{Code: "hold", Say: "it may not be fed"}}
+			case 1, 2:
+				h.InFeeder = units.Volume(num("in feeder", 0, math.Max(1, h.Feeder.L())))
+			case 3:
+				h.RoomTold, h.Room = true, units.Volume(num("room", 0, 20))
+			}
+			p.Hives = append(p.Hives, h)
+		}
+	}
+	unknown := whole("unknown way", 0, 3*n*n)
+	p.Road = func(from, to string) (feeding.Road, bool) {
+		a, b := id[from], id[to]
+		km := 1.25 * math.Hypot(x[a]-x[b], y[a]-y[b])
+		return feeding.Road{Dist: units.Length(1000 * km), Time: units.Duration(72 * km)}, a*n+b != unknown
+	}
+	return p
+}
+
+// everyPlanHolds: whatever the season, the plan made for it is clean by an
+// arithmetic that knows nothing of the planner.
+func everyPlanHolds(t *rapid.T) {
+	p := anySeason(t)
+	pl, err := feeding.Make(p)
+	if err != nil {
+		t.Fatalf("no plan: %v", err)
+	}
+	for _, f := range Verify(&p, &pl) {
+		t.Errorf("%v", f)
+	}
+}
+
+func TestEveryPlanHolds(t *testing.T) { rapid.Check(t, everyPlanHolds) }
+
+// FuzzEveryPlanHolds draws seasons from bytes: head as the fuzzer likes, and
+// after it what follows from tail, because short inputs would end before there
+// is a season.
+func FuzzEveryPlanHolds(f *testing.F) {
+	hold := rapid.MakeFuzz(everyPlanHolds)
+	for n := range uint64(16) {
+		f.Add([]byte{byte(n)}, n)
+	}
+	f.Fuzz(func(t *testing.T, head []byte, tail uint64) {
+		r, in := rand.New(rand.NewPCG(tail, 1)), head
+		for range 16 << 10 {
+			in = append(in, byte(r.Uint32()))
+		}
+		hold(t, in)
+	})
+}
+
+// TestMadePlansCanBeBroken takes the planner's own plans, breaks one rule in
+// each of them by a little, and wants it named. A rule that binds nowhere in a
+// plan is left out there; each has to be broken often enough all the same.
+func TestMadePlansCanBeBroken(t *testing.T) {
+	type hand struct {
+		p  *feeding.Problem
+		pl *feeding.Plan
+		f  *verify.Facts
+		s  *verify.Schedule
+	}
+	of := func(h hand, c string) *verify.Hive {
+		for i := range h.f.Hives {
+			if h.f.Hives[i].ID == c {
+				return &h.f.Hives[i]
+			}
+		}
+		return nil
+	}
+	fill := func(h hand) (*verify.Load, *verify.Call, *verify.Fill) {
+		l := &h.s.Loads[len(h.s.Loads)-1]
+		c := &l.Stops[len(l.Stops)-1]
+		return l, c, &c.Fills[len(c.Fills)-1]
+	}
+	yard := func(h hand, id string) *verify.Yard {
+		for i := range h.f.Yards {
+			if h.f.Yards[i].ID == id {
+				return &h.f.Yards[i]
+			}
+		}
+		return nil
+	}
+	ways := []struct {
+		rule verify.Rule
+		harm func(h hand) bool // false: cannot be broken here
+	}{
+		{verify.Feeder, func(h hand) bool { _, _, f := fill(h); of(h, f.Colony).Feeder = f.Volume - 0.001; return true }},
+		{verify.Need, func(h hand) bool {
+			_, _, f := fill(h)
+			var sum units.Volume
+			for _, c := range h.s.Colonies {
+				if c.ID == f.Colony {
+					sum = c.Given
+				}
+			}
+			of(h, f.Colony).Need = sum - 0.001
+			return true
+		}},
+		{verify.Room, func(h hand) bool {
+			_, _, f := fill(h)
+			of(h, f.Colony).RoomTold, of(h, f.Colony).Room = true, f.Volume-0.001
+			return true
+		}},
+		{verify.Stop, func(h hand) bool { l, c, _ := fill(h); yard(h, c.Yard).Stop = l.Day - 1; return true }},
+		{verify.Held, func(h hand) bool { _, _, f := fill(h); of(h, f.Colony).Held = "super"; return true }},
+		{verify.Day, func(h hand) bool {
+			l, c, _ := fill(h)
+			y := yard(h, c.Yard)
+			y.Feed = append([]bool(nil), y.Feed...)
+			y.Feed[l.Day-h.f.Start] = false
+			return true
+		}},
+		{verify.Tank, func(h hand) bool { l, _, _ := fill(h); h.f.Trucks[0].Tank = l.Syrup - 0.001; return true }},
+		{verify.Payload, func(h hand) bool {
+			l, _, _ := fill(h)
+			h.f.Trucks[0].Payload = units.Mass(l.Syrup.L()*float64(h.f.Kitchen.Density)/1000 - 0.01)
+			return h.f.Trucks[0].Payload > 0
+		}},
+		{verify.Crew, func(h hand) bool { l, _, _ := fill(h); h.f.Crew[l.Day-h.f.Start] = l.Time - 3; return true }},
+		{verify.Road, func(h hand) bool { _, c, _ := fill(h); delete(h.f.Legs, verify.Way{From: c.Yard}); return true }},
+		{verify.Stock, func(h hand) bool {
+			h.f.Kitchen.OnHand -= 0.01
+			return h.f.Kitchen.OnHand >= 0 && len(h.s.Batches) > 0
+		}},
+		{verify.Stock, func(h hand) bool {
+			if len(h.s.Batches) == 0 {
+				return false
+			}
+			h.s.Batches = h.s.Batches[:len(h.s.Batches)-1]
+			return true
+		}},
+		{verify.Mixer, func(h hand) bool {
+			if len(h.s.Batches) == 0 {
+				return false
+			}
+			h.f.Kitchen.Mixer = h.s.Batches[0].Syrup - 0.001
+			return true
+		}},
+		{verify.Mass, func(h hand) bool { h.f.Kitchen.Strength += 0.001; return len(h.s.Batches) > 0 }},
+		{verify.Sum, func(h hand) bool { _, _, f := fill(h); f.Volume -= 0.001; return f.Volume > 0 }},
+		{verify.Sum, func(h hand) bool { h.s.Totals.Dist += 500; return true }},
+		{verify.Unmet, func(h hand) bool {
+			if len(h.s.Unmet) == 0 {
+				return false
+			}
+			u := h.s.Unmet[0]
+			h.s.Unmet = h.s.Unmet[1:]
+			return u.Volume > 0.011
+		}},
+		{verify.Bound, func(h hand) bool { h.s.Bounds.Visits = h.s.Totals.Visits + 1; return true }},
+		{verify.Row, func(h hand) bool { h.s.Colonies = h.s.Colonies[1:]; return true }},
+	}
+	broken := make([]int, len(ways))
+	rapid.Check(t, func(t *rapid.T) {
+		p := anySeason(t)
+		pl, err := feeding.Make(p)
+		if err != nil || len(pl.Loads) == 0 {
+			return
+		}
+		for k, w := range ways {
+			f, s := plainFacts(&p, &pl), plainPlan(&pl)
+			if !w.harm(hand{&p, &pl, &f, &s}) {
+				continue
+			}
+			named := false
+			for _, x := range verify.Plan(&f, &s) {
+				named = named || x.Rule == w.rule && len(x.Say) > 10
+			}
+			if !named {
+				t.Errorf("way %d of breaking the rule %q is not named", k, w.rule)
+			}
+			broken[k]++
+		}
+	})
+	for k, n := range broken {
+		if n < 3 {
+			t.Errorf("way %d (%s) was tried %d times", k, ways[k].rule, n)
+		}
+	}
+}
+
+// TestNoBrokenPlanIsGiven: a plan that breaks a rule comes back as an error of
+// ours, with a sentence for people and the rule for the log.
+func TestNoBrokenPlanIsGiven(t *testing.T) {
+	day := units.DayOf(2026, 9, 7)
+	p := feeding.Problem{Start: day, Days: 3, Figures: figure.NewSet(feeding.Figures(), weather.Figures()),
+		Rig:     feeding.Rig{Truck: "van", Tank: 100, Pump: 0.2},
+		Kitchen: feeding.Kitchen{Strength: 0.6, Density: 1290}, Crew: feeding.Crew{PerDay: 8 * units.Hour},
+		Yards: []feeding.Yard{{ID: "hill", Feed: []bool{true, true, true}, Factor: []float64{1, 1, 1}, Stop: day + 2}},
+		Hives: []feeding.Hive{{Colony: "h1", Yard: "hill", Need: 4, Feeder: 7, Uptake: 2}},
+		Road:  func(from, to string) (feeding.Road, bool) { return feeding.Road{Dist: 9000, Time: 600}, true },
+	}
+	pl, err := feeding.Make(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := proven(&p, &pl); err != nil || len(pl.Loads) != 1 {
+		t.Fatalf("%d loads, %v", len(pl.Loads), err)
+	}
+	pl.Loads[0].Stops[0].Fills[0].Volume += 0.5
+	err = proven(&p, &pl)
+	var e *fault.Error
+	if !errors.As(err, &e) || e.Kind != fault.Internal || e.Hint == "" || !strings.Contains(e.Say, "not shown") {
+		t.Fatalf("%#v", err)
+	}
+	if e.Err == nil || !strings.Contains(e.Err.Error(), "h1") && !strings.Contains(e.Err.Error(), "load 1") {
+		t.Errorf("the log is told %v", e.Err)
+	}
+}
+
+// BenchmarkVerify is what a keeper of 100,000 colonies waits for his plan to be
+// gone through: handing it over and working it through.
+func BenchmarkVerify(b *testing.B) {
+	p := feeding.Problem{Start: units.DayOf(2026, 9, 7), Days: 30, Figures: figure.NewSet(feeding.Figures(), weather.Figures()),
+		Rig:     feeding.Rig{Truck: "van", Tank: 20_000, Pump: 100},
+		Kitchen: feeding.Kitchen{Strength: 0.6, Density: 1290}, Crew: feeding.Crew{PerDay: 1e6 * units.Hour},
+		Road: func(from, to string) (feeding.Road, bool) { return feeding.Road{Dist: 9000, Time: 600}, true },
+	}
+	feed, warm := make([]bool, p.Days), make([]float64, p.Days)
+	for d := range feed {
+		feed[d], warm[d] = d%2 == 0, 1
+	}
+	for y := range 250 {
+		id := fmt.Sprintf("yard-%d", y)
+		p.Yards = append(p.Yards, feeding.Yard{ID: id, Feed: feed, Factor: warm, Stop: p.Start + 29})
+		for k := range 400 {
+			p.Hives = append(p.Hives, feeding.Hive{Colony: fmt.Sprintf("%d-%d", y, k), Yard: id, Stand: k, Need: 12, Feeder: 7, Uptake: 1.5})
+		}
+	}
+	pl, err := feeding.Make(p)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if x := Verify(&p, &pl); len(x) > 0 {
+			b.Fatal(x[0])
+		}
+	}
+	b.ReportMetric(float64(pl.Totals.Fills), "fills")
+}

@@ -1,0 +1,59 @@
+package verify
+
+// mix follows the syrup in the house: mixed in the morning, driven out, kept
+// overnight.
+func (b *book) mix() {
+	k := &b.f.Kitchen
+	mixed := make([]float64, b.f.Days)
+	for i := range b.s.Batches {
+		c := &b.s.Batches[i]
+		d := int(c.Day - b.f.Start)
+		if d < 0 || d >= b.f.Days {
+			b.bad(Day, "batch %d is mixed on %s, outside the calendar", i+1, c.Day)
+			continue
+		}
+		v := c.Syrup.L()
+		if !(v > 0) {
+			b.bad(Row, "batch %d on %s is of %v L", i+1, c.Day, v)
+		}
+		if k.Mixer > 0 && over(v, k.Mixer.L(), slackL) {
+			b.bad(Mixer, "batch %d on %s: %.2f L in a mixer of %.2f L", i+1, c.Day, v, k.Mixer.L())
+		}
+		b.weigh(i, c)
+		mixed[d] += v
+		b.work[d] += float64(k.Mixing)
+	}
+	have := k.OnHand.L()
+	for d := range b.f.Days {
+		have += mixed[d]
+		if over(b.out[d], have, slackL) {
+			b.bad(Stock, "on %s %.2f L are driven out and %.2f L are mixed", b.day(d), b.out[d], have)
+		}
+		have -= b.out[d]
+		// What was in hand may be more than the store is told to hold; nobody
+		// is told to pour it away, only not to mix on top of it.
+		if k.Store > 0 && mixed[d] > 0 && over(have, k.Store.L(), slackL) {
+			b.bad(Store, "%.2f L are kept overnight on %s in a store of %.2f L", have, b.day(d), k.Store.L())
+		}
+		if over(b.work[d], float64(b.f.Crew[d]), slackS) {
+			b.bad(Crew, "on %s there are %.0f min of work and the day has %.0f", b.day(d), b.work[d]/60, b.f.Crew[d].Min())
+		}
+	}
+	if spare := have - max(0, k.OnHand.L()-b.litres); over(spare, 0, slackL*float64(1+len(b.s.Batches))) {
+		b.bad(Stock, "%.2f L are mixed that nobody is given", spare)
+	}
+}
+
+// weigh holds a batch against its masses: sugar and water are the syrup, and
+// sugar is its strength of it.
+func (b *book) weigh(i int, c *Batch) {
+	k := &b.f.Kitchen
+	kg := c.Syrup.L() * float64(k.Density) / 1000
+	sugar, water := c.Sugar.Kg(), c.Water.L()*water20
+	if off(sugar+water, kg, 1e-6*(1+kg)) {
+		b.bad(Mass, "batch %d on %s: %.3f kg of sugar and %.3f kg of water do not make %.3f kg of syrup", i+1, c.Day, sugar, water, kg)
+	}
+	if off(sugar, kg*float64(k.Strength), 1e-6*(1+kg)) {
+		b.bad(Mass, "batch %d on %s: %.3f kg of sugar in %.3f kg of syrup is not %.2f %%", i+1, c.Day, sugar, kg, k.Strength.Brix())
+	}
+}
