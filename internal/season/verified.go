@@ -3,7 +3,6 @@ package season
 import (
 	"larder/internal/fault"
 	"larder/internal/feeding"
-	"larder/internal/units"
 	"larder/internal/verify"
 )
 
@@ -44,16 +43,24 @@ func (n notProven) Error() string {
 func plainFacts(p *feeding.Problem, pl *feeding.Plan) verify.Facts {
 	k := &p.Kitchen
 	f := verify.Facts{
-		Start: p.Start, Days: p.Days, Loads: p.Crew.LoadsPerDay,
+		Start: p.Start, Days: p.Days,
 		Hives: make([]verify.Hive, len(p.Hives)), Yards: make([]verify.Yard, len(p.Yards)),
-		Trucks:  []verify.Truck{{Name: p.Rig.Truck, Tank: p.Rig.Tank, Payload: p.Rig.Payload, Pump: p.Rig.Pump, PerHive: p.Rig.PerHive, Fill: p.Rig.Fill}},
+		Trucks: make([]verify.Truck, len(p.Rigs)), Sources: make([]verify.Source, len(p.Sources)),
 		Kitchen: verify.Kitchen{Strength: k.Strength, Density: k.Density, Mixer: k.Mixer, Mixing: k.Mixing, OnHand: k.OnHand, Store: k.Store},
-		Crew:    make([]units.Duration, max(0, p.Days)),
+		Crew:    verify.Crew{PerDay: p.Crew.PerDay, Loads: p.Crew.LoadsPerDay, Hands: p.Crew.Hands, Begins: p.Crew.Begins},
 		Legs:    plainLegs(p, pl),
 		Price:   verify.Price(p.Price),
 	}
-	for d := range f.Crew {
-		f.Crew[d] = p.Crew.PerDay
+	for i := range p.Rigs {
+		r := &p.Rigs[i]
+		f.Trucks[i] = verify.Truck{Name: r.Truck, Tank: r.Tank, Payload: r.Payload, Pump: r.Pump, PerHive: r.PerHive, Shared: r.Shared,
+			Fill: r.Fill, PerDay: r.PerDay, Loads: r.LoadsPerDay, Out: r.Out}
+	}
+	for i := range p.Sources {
+		f.Sources[i] = verify.Source(p.Sources[i])
+	}
+	for _, d := range p.Crew.Day {
+		f.Crew.Days = append(f.Crew.Days, verify.CrewDay(d))
 	}
 	for i := range p.Hives {
 		h := &p.Hives[i]
@@ -64,25 +71,33 @@ func plainFacts(p *feeding.Problem, pl *feeding.Plan) verify.Facts {
 	}
 	for i := range p.Yards {
 		y := &p.Yards[i]
-		f.Yards[i] = verify.Yard{ID: y.ID, Feed: y.Feed, Factor: y.Factor, Stop: y.Stop, Setup: y.Setup}
+		f.Yards[i] = verify.Yard{ID: y.ID, Feed: y.Feed, Factor: y.Factor, Stop: y.Stop, Setup: y.Setup, Opens: y.Opens, Shuts: y.Shuts}
 	}
 	return f
 }
 
 func plainLegs(p *feeding.Problem, pl *feeding.Plan) map[verify.Way]verify.Leg {
 	legs := map[verify.Way]verify.Leg{}
-	for i := range pl.Loads {
-		at := ""
-		for k := range len(pl.Loads[i].Stops) + 1 {
-			to := ""
-			if k < len(pl.Loads[i].Stops) {
-				to = pl.Loads[i].Stops[k].Yard
-			}
-			if r, ok := p.Road(at, to); ok {
-				legs[verify.Way{From: at, To: to}] = verify.Leg(r)
-			}
-			at = to
+	tell := func(from, to string) {
+		w := verify.Way{From: from, To: to}
+		if _, told := legs[w]; told {
+			return
 		}
+		if r, ok := p.Road(from, to); ok {
+			legs[w] = verify.Leg(r)
+		}
+	}
+	at := map[string]string{} // where each truck stands
+	for i := range pl.Loads {
+		l := &pl.Loads[i]
+		tell(at[l.Truck], l.From)
+		where := l.From
+		for k := range l.Stops {
+			tell(where, l.Stops[k].Yard)
+			where = l.Stops[k].Yard
+		}
+		tell(where, l.To)
+		at[l.Truck] = l.To
 	}
 	return legs
 }
@@ -95,7 +110,7 @@ func plainPlan(pl *feeding.Plan) verify.Schedule {
 		Loads: make([]verify.Load, len(pl.Loads)), Unmet: make([]verify.Short, len(pl.Unmet)),
 		Totals: verify.Totals{Loads: t.Loads, Visits: t.Visits, Fills: t.Fills, Syrup: t.Syrup, Dist: t.Dist, Time: t.Time,
 			Mixing: t.Mixing, Sugar: t.Sugar, Water: t.Water, Cost: t.Cost, CostParts: t.CostParts},
-		Bounds: verify.Bounds{Loads: pl.Bounds.Loads, Visits: pl.Bounds.Visits, Dist: pl.Bounds.Dist},
+		Bounds: verify.Bounds{Loads: pl.Bounds.Loads, Visits: pl.Bounds.Visits, Dist: pl.Bounds.Dist, Time: pl.Bounds.Time, Gap: verify.Gap(pl.Bounds.Gap)},
 	}
 	for i := range pl.Colonies {
 		c := &pl.Colonies[i]
@@ -108,7 +123,7 @@ func plainPlan(pl *feeding.Plan) verify.Schedule {
 	for i := range pl.Loads {
 		l := &pl.Loads[i]
 		to := &s.Loads[i]
-		*to = verify.Load{N: l.N, Day: l.Day, Truck: l.Truck, Syrup: l.Syrup, Dist: l.Dist, Time: l.Time, Stops: make([]verify.Call, len(l.Stops))}
+		*to = verify.Load{N: l.N, Day: l.Day, Truck: l.Truck, From: l.From, To: l.To, Leave: l.Leave, Syrup: l.Syrup, Dist: l.Dist, Time: l.Time, Stops: make([]verify.Call, len(l.Stops))}
 		for k := range l.Stops {
 			c := &l.Stops[k]
 			to.Stops[k] = verify.Call{Yard: c.Yard, Dist: c.Dist, Time: c.Time, Fills: make([]verify.Fill, len(c.Fills))}

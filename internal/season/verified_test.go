@@ -31,8 +31,8 @@ func anySeason(t *rapid.T) feeding.Problem {
 	}
 	p := feeding.Problem{Start: units.DayOf(2026, 9, 7), Days: whole("days", 1, 30), Seed: rapid.Uint64().Draw(t, "seed"),
 		Figures: figure.NewSet(feeding.Figures(), weather.Figures())}
-	p.Rig = feeding.Rig{Truck: "van", Tank: units.Volume(num("tank", 3, 400)), Payload: units.Mass(maybe("payload", 10, 500)),
-		Pump: units.Flow(num("pump", 1, 30) / 60), PerHive: units.Duration(maybe("per hive", 1, 300)), Fill: units.Duration(maybe("fill", 1, 3600))}
+	p.Rigs = []feeding.Rig{{Truck: "van", Tank: units.Volume(num("tank", 3, 400)), Payload: units.Mass(maybe("payload", 10, 500)),
+		Pump: units.Flow(num("pump", 1, 30) / 60), PerHive: units.Duration(maybe("per hive", 1, 300)), Fill: units.Duration(maybe("fill", 1, 3600))}}
 	p.Kitchen = feeding.Kitchen{Strength: units.Strength(num("strength", 0.4, 0.7)), Density: units.Density(num("density", 1150, 1360)),
 		Mixer: units.Volume(maybe("mixer", 5, 250)), Mixing: units.Duration(maybe("mixing", 60, 9000)),
 		OnHand: units.Volume(maybe("in hand", 0.1, 120)), Store: units.Volume(maybe("store", 5, 300))}
@@ -180,7 +180,7 @@ func TestMadePlansCanBeBroken(t *testing.T) {
 			h.f.Trucks[0].Payload = units.Mass(l.Syrup.L()*float64(h.f.Kitchen.Density)/1000 - 0.01)
 			return h.f.Trucks[0].Payload > 0
 		}},
-		{verify.Crew, func(h hand) bool { l, _, _ := fill(h); h.f.Crew[l.Day-h.f.Start] = l.Time - 3; return true }},
+		{verify.Work, func(h hand) bool { l, _, _ := fill(h); h.f.Crew.PerDay = l.Time - 3; return true }},
 		{verify.Road, func(h hand) bool { _, c, _ := fill(h); delete(h.f.Legs, verify.Way{From: c.Yard}); return true }},
 		{verify.Stock, func(h hand) bool {
 			h.f.Kitchen.OnHand -= 0.01
@@ -248,7 +248,7 @@ func TestMadePlansCanBeBroken(t *testing.T) {
 func TestNoBrokenPlanIsGiven(t *testing.T) {
 	day := units.DayOf(2026, 9, 7)
 	p := feeding.Problem{Start: day, Days: 3, Figures: figure.NewSet(feeding.Figures(), weather.Figures()),
-		Rig:     feeding.Rig{Truck: "van", Tank: 100, Pump: 0.2},
+		Rigs:    []feeding.Rig{{Truck: "van", Tank: 100, Pump: 0.2}},
 		Kitchen: feeding.Kitchen{Strength: 0.6, Density: 1290}, Crew: feeding.Crew{PerDay: 8 * units.Hour},
 		Yards: []feeding.Yard{{ID: "hill", Feed: []bool{true, true, true}, Factor: []float64{1, 1, 1}, Stop: day + 2}},
 		Hives: []feeding.Hive{{Colony: "h1", Yard: "hill", Need: 4, Feeder: 7, Uptake: 2}},
@@ -276,7 +276,7 @@ func TestNoBrokenPlanIsGiven(t *testing.T) {
 // gone through: handing it over and working it through.
 func BenchmarkVerify(b *testing.B) {
 	p := feeding.Problem{Start: units.DayOf(2026, 9, 7), Days: 30, Figures: figure.NewSet(feeding.Figures(), weather.Figures()),
-		Rig:     feeding.Rig{Truck: "van", Tank: 20_000, Pump: 100},
+		Rigs:    []feeding.Rig{{Truck: "van", Tank: 20_000, Pump: 100}},
 		Kitchen: feeding.Kitchen{Strength: 0.6, Density: 1290}, Crew: feeding.Crew{PerDay: 1e6 * units.Hour},
 		Road: func(from, to string) (feeding.Road, bool) { return feeding.Road{Dist: 9000, Time: 600}, true },
 	}

@@ -77,19 +77,35 @@ func (b *book) add() {
 			b.bad(Sum, "the %s of the plan come to %.3f%s, the plan says %.3f%s", x.what, x.is, x.unit, x.said, x.unit)
 		}
 	}
-	if over(batches, max(0, b.litres-b.f.Kitchen.OnHand.L()), slackL*n) {
-		b.bad(Stock, "%.2f L are mixed for %.2f L driven out and %.2f L in hand", batches, b.litres, b.f.Kitchen.OnHand.L())
+	if over(batches, max(0, b.home-b.f.Kitchen.OnHand.L()), slackL*n) {
+		b.bad(Stock, "%.2f L are mixed for %.2f L driven out and %.2f L in hand", batches, b.home, b.f.Kitchen.OnHand.L())
 	}
 	b.pay(sugar, mixing)
+	b.bound(mixing)
+}
+
+// bound holds the bounds against what they bound, and the gaps against both.
+func (b *book) bound(mixing float64) {
 	l := &b.s.Bounds
-	if l.Loads > len(b.s.Loads) {
-		b.bad(Bound, "no plan is said to do with fewer than %d loads, and this one has %d", l.Loads, len(b.s.Loads))
-	}
-	if l.Visits > b.visits {
-		b.bad(Bound, "no plan is said to do with fewer than %d stops, and this one has %d", l.Visits, b.visits)
-	}
-	if over(float64(l.Dist), b.dist, slackM*(n+float64(b.visits))) {
-		b.bad(Bound, "no plan is said to do with less than %.0f m of road, and this one has %.0f m", float64(l.Dist), b.dist)
+	for _, x := range []struct {
+		what, unit            string
+		least, is, slip, said float64
+	}{
+		{"loads", "", float64(l.Loads), float64(len(b.s.Loads)), 0, l.Gap.Loads},
+		{"stops", "", float64(l.Visits), float64(b.visits), 0, l.Gap.Visits},
+		{"road", " m", float64(l.Dist), b.dist, slackM * float64(1+2*len(b.s.Loads)+b.visits), l.Gap.Dist},
+		{"work", " s", float64(l.Time), b.time + mixing, slackS * float64(1+len(b.s.Loads)), l.Gap.Time},
+	} {
+		if over(x.least, x.is, x.slip) || x.least < 0 {
+			b.bad(Bound, "no plan is said to do with less %s than %.0f%s, and this one has %.0f%s", x.what, x.least, x.unit, x.is, x.unit)
+		}
+		gap := 0.0
+		if x.is > 0 {
+			gap = max(0, 1-x.least/x.is)
+		}
+		if off(gap, x.said, 0.001+x.slip/max(1, x.is)) {
+			b.bad(Bound, "the %s of the plan is %.4f above its bound, the plan says %.4f", x.what, gap, x.said)
+		}
 	}
 }
 

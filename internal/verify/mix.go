@@ -1,10 +1,12 @@
 package verify
 
+import "math"
+
 // mix follows the syrup in the house: mixed in the morning, driven out, kept
 // overnight.
 func (b *book) mix() {
 	k := &b.f.Kitchen
-	mixed := make([]float64, b.f.Days)
+	mixed, batches := make([]float64, b.f.Days), make([]int, b.f.Days)
 	for i := range b.s.Batches {
 		c := &b.s.Batches[i]
 		d := int(c.Day - b.f.Start)
@@ -21,7 +23,7 @@ func (b *book) mix() {
 		}
 		b.weigh(i, c)
 		mixed[d] += v
-		b.work[d] += float64(k.Mixing)
+		batches[d]++
 	}
 	have := k.OnHand.L()
 	for d := range b.f.Days {
@@ -35,13 +37,27 @@ func (b *book) mix() {
 		if k.Store > 0 && mixed[d] > 0 && over(have, k.Store.L(), slackL) {
 			b.bad(Store, "%.2f L are kept overnight on %s in a store of %.2f L", have, b.day(d), k.Store.L())
 		}
-		if over(b.work[d], float64(b.f.Crew[d]), slackS) {
-			b.bad(Crew, "on %s there are %.0f min of work and the day has %.0f", b.day(d), b.work[d]/60, b.f.Crew[d].Min())
+		if can := b.couldMix(d); over(float64(batches[d]), can, 0) {
+			b.bad(Work, "on %s %d batches of %.0f min are to be mixed, beside the loads there is time for %.0f", b.day(d), batches[d], k.Mixing.Min(), can)
 		}
 	}
-	if spare := have - max(0, k.OnHand.L()-b.litres); over(spare, 0, slackL*float64(1+len(b.s.Batches))) {
+	if spare := have - max(0, k.OnHand.L()-b.home); over(spare, 0, slackL*float64(1+len(b.s.Batches))) {
 		b.bad(Stock, "%.2f L are mixed that nobody is given", spare)
 	}
+}
+
+// couldMix counts the batches that the crews have time for on day d beside
+// their loads. A batch is one crew's work from beginning to end.
+func (b *book) couldMix(d int) float64 {
+	each := float64(b.f.Kitchen.Mixing)
+	if each <= 0 {
+		return math.Inf(1)
+	}
+	n := 0.0
+	for t := range b.f.Trucks {
+		n += math.Floor(max(0, b.works(t, d)-b.work[t*b.f.Days+d]+slackS) / each)
+	}
+	return n
 }
 
 // weigh holds a batch against its masses: sugar and water are the syrup, and

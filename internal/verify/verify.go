@@ -16,6 +16,7 @@ package verify
 
 import (
 	"fmt"
+	"slices"
 
 	"larder/internal/units"
 )
@@ -34,7 +35,8 @@ const (
 	Held    Rule = "held"    // syrup to a hive that may get none
 	Tank    Rule = "tank"    // more than the tank holds
 	Payload Rule = "payload" // more than the truck may carry
-	Crew    Rule = "crew"    // more work than a day has
+	Work    Rule = "work"    // more work, or more loads, than a day has
+	Gate    Rule = "gate"    // work at a yard outside its hours, or a truck in two places at once
 	Road    Rule = "road"    // a leg nobody knows, or of another length
 	Stock   Rule = "stock"   // driven out before it is mixed, or mixed for nobody
 	Mixer   Rule = "mixer"   // a batch larger than the mixer
@@ -60,10 +62,10 @@ type Facts struct {
 	Hives   []Hive
 	Yards   []Yard
 	Trucks  []Truck
+	Sources []Source
 	Kitchen Kitchen
-	Crew    []units.Duration // working time by day from Start, mixing included
-	Loads   int              // most loads of one day; 0 = as time allows
-	Legs    map[Way]Leg      // at least those the plan drives
+	Crew    Crew
+	Legs    map[Way]Leg // at least those the plan drives
 	Price   Price
 }
 
@@ -86,16 +88,46 @@ type Yard struct {
 	Factor []float64 // part of a hive's uptake taken, 0…1
 	Stop   units.Day // last day of taking; 0 = not known, nothing may be given
 	Setup  units.Duration
+	// Opens and Shuts are the time of day between which all work there must
+	// lie; both 0 = any time, Shuts 0 = to the end of the day.
+	Opens, Shuts units.Duration
 }
 
-// Truck is one truck with its tank and pump.
+// Truck is one truck with its tank, pump and crew.
 type Truck struct {
 	Name    string
 	Tank    units.Volume
 	Payload units.Mass // 0 = not told
 	Pump    units.Flow
-	PerHive units.Duration // without pumping
-	Fill    units.Duration // filling the tank
+	PerHive units.Duration // without pumping, with the usual hands
+	Shared  units.Duration // part of PerHive that more hands make shorter
+	Fill    units.Duration // filling the tank at home
+	PerDay  units.Duration // its crew's working time; 0 = as Crew.PerDay
+	Loads   int            // most loads of one day; 0 = as time allows
+	Out     []bool         // by day: it may go out; nil = every day, beyond = not
+}
+
+// Source is a place with mixed syrup away from home.
+type Source struct {
+	Place  string
+	OnHand units.Volume
+	Fill   units.Duration // 0 = as at home
+}
+
+// Crew is the working time, of each truck's crew.
+type Crew struct {
+	PerDay units.Duration // mixing included
+	Loads  int            // most loads of one day, all trucks together; 0 = as time allows
+	Hands  int            // people PerHive is meant for; 0 = one
+	Begins units.Duration // time of day
+	Days   []CrewDay      // by day from Facts.Start, where a day differs
+}
+
+// CrewDay is a day unlike the others; 0 = as usual.
+type CrewDay struct {
+	PerDay units.Duration
+	Hands  int
+	Off    bool // nobody works
 }
 
 // Kitchen is where it is mixed.
@@ -150,10 +182,14 @@ type Load struct {
 	N     int
 	Day   units.Day
 	Truck string
-	Syrup units.Volume
-	Stops []Call
-	Dist  units.Length
-	Time  units.Duration
+	// From is where the tank is filled, To where the truck goes after the last
+	// call: "" = home, else a source. Dist and Time hold the way to From.
+	From, To string
+	Leave    units.Duration // time of day; counts where yards have hours
+	Syrup    units.Volume
+	Stops    []Call
+	Dist     units.Length
+	Time     units.Duration
 }
 
 // Call is one yard on a load.
@@ -192,7 +228,12 @@ type Totals struct {
 type Bounds struct {
 	Loads, Visits int
 	Dist          units.Length
+	Time          units.Duration // loads and mixing
+	Gap           Gap
 }
+
+// Gap is how far the plan lies above each bound, as a part of the plan.
+type Gap struct{ Loads, Visits, Dist, Time float64 }
 
 // What rounding is forgiven: a tenth of a millilitre, a second a load, a metre
 // a leg. Needs below ten millilitres, two teaspoons, count as served.
@@ -223,21 +264,25 @@ type book struct {
 	f *Facts
 	s *Schedule
 
-	hive  map[string]int // id: index into Facts.Hives
-	yard  map[string]int
-	truck map[string]int
-	of    []int // yard of each hive
-	end   []int // per yard: first day on which nothing is taken
+	hive   map[string]int // id: index into Facts.Hives
+	yard   map[string]int
+	truck  map[string]int
+	source map[string]int
+	drawn  []float64 // litres taken from each source
+	of     []int     // yard of each hive
+	end    []int     // per yard: first day on which nothing is taken
 
 	got    [][]dose  // fills of each hive in the order of the loads
 	given  []float64 // litres of each hive
-	out    []float64 // litres driven out, by day
-	work   []float64 // seconds, by day
+	out    []float64 // litres driven out from home, by day
+	work   []float64 // seconds of loads, by day and truck
 	dist   float64   // metres, by the legs
 	time   float64   // seconds of the loads
 	litres float64   // by the fills
+	home   float64   // of them from home
 	visits int
 	fills  int
+	gated  bool // some yard has hours, so that times of day count
 
 	faults []Fault
 }
@@ -269,6 +314,7 @@ func (b *book) open() bool {
 	b.yard = make(map[string]int, len(f.Yards))
 	b.truck = make(map[string]int, len(f.Trucks))
 	b.end = make([]int, len(f.Yards))
+	b.gated = slices.ContainsFunc(f.Yards, func(y Yard) bool { return y.Opens != 0 || y.Shuts != 0 })
 	for i := range f.Yards {
 		y := &f.Yards[i]
 		if _, twice := b.yard[y.ID]; twice || y.ID == "" {
@@ -294,10 +340,21 @@ func (b *book) open() bool {
 		}
 		b.hive[h.ID], b.of[i] = i, y
 	}
-	if f.Days < 0 || len(f.Crew) < f.Days {
-		b.bad(Row, "the facts tell the working time of %d days of %d", len(f.Crew), f.Days)
+	b.source = make(map[string]int, len(f.Sources))
+	for i := range f.Sources {
+		id := f.Sources[i].Place
+		_, twice := b.source[id]
+		_, yard := b.yard[id]
+		if twice || yard || id == "" {
+			b.bad(Row, "the facts list the store of syrup %q twice, or it is home or a yard", id)
+		}
+		b.source[id] = i
+	}
+	b.drawn = make([]float64, len(f.Sources))
+	if f.Days < 0 {
+		b.bad(Row, "the calendar has %d days", f.Days)
 	}
 	b.got, b.given = make([][]dose, len(f.Hives)), make([]float64, len(f.Hives))
-	b.out, b.work = make([]float64, max(0, f.Days)), make([]float64, max(0, f.Days))
+	b.out, b.work = make([]float64, max(0, f.Days)), make([]float64, max(0, f.Days)*len(f.Trucks))
 	return len(b.faults) == 0
 }

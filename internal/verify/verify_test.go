@@ -32,7 +32,7 @@ var nan = units.Volume(math.NaN())
 func good() (Facts, Schedule) {
 	warm, feed := []float64{1, 1, 1, 1}, []bool{true, false, true, false}
 	f := Facts{
-		Start: day0, Days: 4, Loads: 1,
+		Start: day0, Days: 4,
 		Hives: []Hive{
 			{ID: "a1", Yard: "A", Need: 8, In: 1, Feeder: 5, Uptake: 2},
 			{ID: "a2", Yard: "A", Need: 3, Feeder: 4, Room: 3, RoomTold: true, Uptake: 1},
@@ -46,7 +46,7 @@ func good() (Facts, Schedule) {
 		},
 		Trucks:  []Truck{{Name: "van", Tank: 12, Payload: 15, Pump: 0.1, PerHive: 60, Fill: 900}},
 		Kitchen: Kitchen{Strength: 0.6, Density: 1250, Mixer: 8, Mixing: 1800, OnHand: 2, Store: 5},
-		Crew:    []units.Duration{7620, 7620, 7620, 7620},
+		Crew:    Crew{PerDay: 7620, Loads: 1},
 		Legs: map[Way]Leg{{"", "A"}: {10_000, 600}, {"A", "B"}: {5_000, 300}, {"B", ""}: {12_000, 720}, {"A", ""}: {10_000, 600},
 			{"", "B"}: {12_000, 720}, {"B", "A"}: {5_000, 300}},
 		Price: Price{SugarPerKg: units.MustMoney("1.00 EUR"), PerKm: units.MustMoney("0.50 EUR"), PerHour: units.MustMoney("20 EUR")},
@@ -66,15 +66,46 @@ func good() (Facts, Schedule) {
 			Cost: units.MustMoney("101.08 EUR"),
 			CostParts: map[string]units.Money{"sugar": units.MustMoney("9.75 EUR"), "km": units.MustMoney("23.50 EUR"),
 				"hours": units.MustMoney("37.83 EUR"), "mixing": units.MustMoney("30.00 EUR")}},
-		Bounds: Bounds{Loads: 2, Visits: 3, Dist: 20_000},
+		Bounds: Bounds{Loads: 2, Visits: 3, Dist: 23_500, Time: 6105, Gap: Gap{Dist: 0.5, Time: 0.5}},
 	}
 	return f, s
+}
+
+// away has load 2 filled at a store 2 km and 3 min beyond home, 8 km and 8 min
+// from A: a minute more of driving than from home, 3 + 8 - 10.
+func away(f *Facts, s *Schedule) {
+	f.Sources = []Source{{Place: "coop", OnHand: 3}}
+	f.Legs[Way{"", "coop"}], f.Legs[Way{"coop", "A"}] = Leg{2000, 180}, Leg{8000, 480}
+	l := &s.Loads[1]
+	l.From, l.Dist, l.Stops[0].Dist = "coop", 20_000, 8000 // 2 + 8 + 10 km
+	l.Time += 180 + 480 - 600
+	s.Batches = s.Batches[:2]
+	t := &s.Totals
+	t.Time, t.Mixing, t.Sugar, t.Water = t.Time+60, 3600, 7.5, 5/0.9982
+	t.Cost = units.MustMoney("89.16 EUR") // 7.50 + 23.50 + 38.1667 + 20
+	t.CostParts = map[string]units.Money{"sugar": units.MustMoney("7.50 EUR"), "km": units.MustMoney("23.50 EUR"),
+		"hours": units.MustMoney("38.17 EUR"), "mixing": units.MustMoney("20.00 EUR")}
+	s.Bounds.Time = 5235 // half of 6870 + 3600
+}
+
+// gate has work begin at 8 and yard A open when load 1 gets there: 8:25.
+func gate(f *Facts, s *Schedule) {
+	f.Crew.Begins = 8 * 3600
+	f.Yards[0].Opens, f.Yards[0].Shuts = 8*3600+25*60, 12*3600
+	s.Loads[0].Leave, s.Loads[1].Leave = 8*3600, 8*3600
 }
 
 func TestGoodPlanIsClean(t *testing.T) {
 	f, s := good()
 	for _, x := range Plan(&f, &s) {
 		t.Error(x)
+	}
+	for _, change := range []func(*Facts, *Schedule){away, gate} {
+		f, s := good()
+		change(&f, &s)
+		for _, x := range Plan(&f, &s) {
+			t.Error(x)
+		}
 	}
 	if x := Plan(&Facts{}, &Schedule{}); x != nil {
 		t.Errorf("nothing at all: %v", x)
@@ -90,76 +121,103 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 		say    []string
 		change func(f *Facts, s *Schedule)
 	}{
-		"feeder smaller":               {Feeder, []string{"a1 at A", "2026-09-07", "5.00 L in a feeder of 4.99"}, func(f *Facts, s *Schedule) { f.Hives[0].Feeder = 4.99 }},
-		"more in the feeder before":    {Feeder, []string{"5.01 L"}, func(f *Facts, s *Schedule) { f.Hives[0].In = 1.01 }},
-		"no feeder on":                 {Feeder, []string{"b1"}, func(f *Facts, s *Schedule) { f.Hives[2].Feeder = 0 }},
-		"needs less":                   {Need, []string{"a2 at A needs 2.99 L and takes 3.00 L"}, func(f *Facts, s *Schedule) { f.Hives[1].Need, s.Colonies[1].Need = 2.99, 2.99 }},
-		"feeder counts as need":        {Need, []string{"a1", "8.50"}, func(f *Facts, s *Schedule) { f.Hives[0].In, f.Hives[0].Feeder = 1.5, 9 }},
-		"less room":                    {Room, []string{"a2 at A has comb for 2.99 L"}, func(f *Facts, s *Schedule) { f.Hives[1].Room = 2.99 }},
-		"no room at all":               {Room, []string{"b1"}, func(f *Facts, s *Schedule) { f.Hives[2].RoomTold = true }},
-		"slower bees":                  {Stop, []string{"a1 at A", "2026-09-09", "4.0"}, func(f *Facts, s *Schedule) { f.Hives[0].Uptake = 1.99 }},
-		"a cold last day":              {Stop, []string{"a1", "3.9"}, func(f *Facts, s *Schedule) { f.Yards[0].Factor = []float64{1, 1, 1, 0.95} }},
-		"an earlier stop day":          {Stop, []string{"stop day 2026-09-09"}, func(f *Facts, s *Schedule) { f.Yards[0].Stop-- }},
-		"stop day not known":           {Stop, []string{"load 1", "B"}, func(f *Facts, s *Schedule) { f.Yards[1].Stop = 0 }},
-		"a call after the stop day":    {Stop, []string{"load 2 calls at A on 2026-09-09", "2026-09-08"}, func(f *Facts, s *Schedule) { f.Yards[0].Stop = day0 + 1 }},
-		"held":                         {Held, []string{"b1 at B may get no syrup (disease) and gets 5.00 L"}, func(f *Facts, s *Schedule) { f.Hives[2].Held = "disease" }},
-		"no round on that day":         {Day, []string{"load 2 calls at A on 2026-09-09"}, func(f *Facts, s *Schedule) { f.Yards[0].Feed = []bool{true, true, false, true} }},
-		"calendar too short":           {Day, []string{"load 2", "2 days"}, func(f *Facts, s *Schedule) { f.Days = 2 }},
-		"a load before the calendar":   {Day, []string{"load 1 goes out on 2026-09-06"}, func(f *Facts, s *Schedule) { s.Loads[0].Day-- }},
-		"a batch after the calendar":   {Day, []string{"batch 3"}, func(f *Facts, s *Schedule) { s.Batches[2].Day = day0 + 4 }},
-		"smaller tank":                 {Tank, []string{"load 1 on 2026-09-07: 12.00 L in a tank of 11.99 L"}, func(f *Facts, s *Schedule) { f.Trucks[0].Tank = 11.99 }},
-		"smaller payload":              {Payload, []string{"15.0 kg of syrup where the truck may carry 14.9 kg"}, func(f *Facts, s *Schedule) { f.Trucks[0].Payload = 14.9 }},
-		"heavier syrup":                {Payload, nil, func(f *Facts, s *Schedule) { f.Kitchen.Density = 1260 }},
-		"a shorter day":                {Crew, []string{"on 2026-09-07 there are 127 min of work and the day has 126"}, func(f *Facts, s *Schedule) { f.Crew[0] = 7560 }},
-		"nobody there to mix":          {Crew, []string{"2026-09-08"}, func(f *Facts, s *Schedule) { f.Crew[1] = 0 }},
-		"two loads in a day of one":    {Crew, []string{"2 loads go out, 1 are allowed"}, func(f *Facts, s *Schedule) { s.Loads[1].Day = day0 }},
-		"a slower mixing":              {Crew, nil, func(f *Facts, s *Schedule) { f.Kitchen.Mixing, s.Totals.Mixing = 1802, 5406 }},
-		"a way not known":              {Road, []string{"load 1 drives from A to B"}, func(f *Facts, s *Schedule) { delete(f.Legs, Way{"A", "B"}) }},
-		"no way home":                  {Road, []string{"load 2 drives from A to home"}, func(f *Facts, s *Schedule) { delete(f.Legs, Way{"A", ""}) }},
-		"a longer way":                 {Road, []string{"from home to A it is 10100 m, the plan says 10000 m"}, func(f *Facts, s *Schedule) { f.Legs[Way{"", "A"}] = Leg{10_100, 600} }},
-		"a load's road":                {Road, []string{"load 2", "20000 m", "20010"}, func(f *Facts, s *Schedule) { s.Loads[1].Dist += 10; s.Totals.Dist += 10 }},
-		"calls the other way round":    {Road, nil, func(f *Facts, s *Schedule) { slices.Reverse(s.Loads[0].Stops) }},
-		"mixed a day later":            {Stock, []string{"2026-09-07 12.00 L are driven out and 10.00 L are mixed"}, func(f *Facts, s *Schedule) { s.Batches[1].Day = day0 + 1 }},
-		"less in hand":                 {Stock, []string{"11.99 L are mixed"}, func(f *Facts, s *Schedule) { f.Kitchen.OnHand = 1.99 }},
-		"mixed for nobody":             {Stock, []string{"0.10 L are mixed that nobody is given"}, func(f *Facts, s *Schedule) { f.Kitchen.OnHand = 2.1 }},
-		"smaller mixer":                {Mixer, []string{"batch 1 on 2026-09-07: 8.00 L in a mixer of 7.90 L"}, func(f *Facts, s *Schedule) { f.Kitchen.Mixer = 7.9 }},
-		"smaller store":                {Store, []string{"3.00 L are kept overnight on 2026-09-08 in a store of 2.90 L"}, func(f *Facts, s *Schedule) { f.Kitchen.Store = 2.9 }},
-		"less sugar":                   {Mass, []string{"batch 1", "5.990 kg of sugar"}, func(f *Facts, s *Schedule) { s.Batches[0].Sugar -= 0.01; s.Totals.Sugar -= 0.01 }},
-		"more water":                   {Mass, []string{"batch 2"}, func(f *Facts, s *Schedule) { s.Batches[1].Water += 0.01; s.Totals.Water += 0.01 }},
-		"another strength":             {Mass, []string{"61.00 %"}, func(f *Facts, s *Schedule) { f.Kitchen.Strength = 0.61 }},
-		"a fill more":                  {Sum, []string{"load 2: its fills come to 3.100 L, the plan says 3.000 L"}, func(f *Facts, s *Schedule) { s.Loads[1].Stops[0].Fills[0].Volume = 3.1 }},
-		"a load's time":                {Sum, []string{"load 1: it takes 67.0 min, the plan says 66.0 min"}, func(f *Facts, s *Schedule) { s.Loads[0].Time -= 60; s.Totals.Time -= 60 }},
-		"a stop's time":                {Sum, []string{"the stop at B takes 11.8 min"}, func(f *Facts, s *Schedule) { s.Loads[0].Stops[1].Time -= 60 }},
-		"another pump":                 {Sum, nil, func(f *Facts, s *Schedule) { f.Trucks[0].Pump = 0.08 }},
-		"no pump":                      {Sum, nil, func(f *Facts, s *Schedule) { f.Trucks[0].Pump = 0 }},
-		"a colony's need":              {Sum, []string{"a1 at A needs 8.00 L, the plan says 7.00 L"}, func(f *Facts, s *Schedule) { s.Colonies[0].Need = 7 }},
-		"a colony's sum":               {Sum, []string{"a1 at A gets 7.000 L in 2 fills"}, func(f *Facts, s *Schedule) { s.Colonies[0].Given = 6.9 }},
-		"a colony's fills":             {Sum, []string{"in 1,"}, func(f *Facts, s *Schedule) { s.Colonies[0].Fills = 1 }},
-		"not all taken":                {Sum, []string{"6.500 L taken"}, func(f *Facts, s *Schedule) { s.Colonies[0].Taken = 6.5 }},
-		"loads counted":                {Sum, []string{"the loads of the plan come to 2"}, func(f *Facts, s *Schedule) { s.Totals.Loads, s.Bounds.Loads = 1, 1 }},
-		"stops counted":                {Sum, []string{"stops"}, func(f *Facts, s *Schedule) { s.Totals.Visits = 4 }},
-		"fills counted":                {Sum, []string{"fills"}, func(f *Facts, s *Schedule) { s.Totals.Fills = 5 }},
-		"total litres":                 {Sum, []string{"syrup"}, func(f *Facts, s *Schedule) { s.Totals.Syrup += 0.1 }},
-		"total road":                   {Sum, []string{"road"}, func(f *Facts, s *Schedule) { s.Totals.Dist += 100 }},
-		"total time":                   {Sum, []string{"time"}, func(f *Facts, s *Schedule) { s.Totals.Time += 60 }},
-		"total mixing":                 {Sum, []string{"mixing"}, func(f *Facts, s *Schedule) { s.Totals.Mixing = 3600 }},
-		"total sugar":                  {Sum, []string{"sugar"}, func(f *Facts, s *Schedule) { s.Totals.Sugar += 0.01 }},
-		"total water":                  {Sum, []string{"water"}, func(f *Facts, s *Schedule) { s.Totals.Water += 0.01 }},
-		"cost":                         {Sum, []string{"the cost comes to 101.08"}, func(f *Facts, s *Schedule) { s.Totals.Cost = units.MustMoney("101.18 EUR") }},
-		"part of cost":                 {Sum, []string{"the cost of km comes to 23.5"}, func(f *Facts, s *Schedule) { s.Totals.CostParts["km"] = units.MustMoney("23.40 EUR") }},
-		"another currency":             {Sum, []string{"USD"}, func(f *Facts, s *Schedule) { s.Totals.Cost = units.MustMoney("101.08 USD") }},
-		"cost without a price":         {Sum, []string{"no price is told"}, func(f *Facts, s *Schedule) { f.Price.PerKm = units.Money{} }},
-		"cost left out":                {Sum, nil, func(f *Facts, s *Schedule) { s.Totals.Cost, s.Totals.CostParts = units.Money{}, nil }},
-		"currencies added up":          {Sum, []string{"cannot be added up"}, func(f *Facts, s *Schedule) { f.Price.PerKm = units.MustMoney("0.50 USD") }},
-		"a need dropped":               {Unmet, []string{"b1 at B lacks 1.000 L of its 6.000 L, the plan lists 0.000 L"}, func(f *Facts, s *Schedule) { s.Unmet = s.Unmet[1:] }},
-		"a held hive dropped":          {Unmet, []string{"b2 at B lacks 2.000 L"}, func(f *Facts, s *Schedule) { s.Unmet = s.Unmet[:1] }},
-		"a need made small":            {Unmet, []string{"0.950 L"}, func(f *Facts, s *Schedule) { s.Unmet[0].Volume = 0.95 }},
-		"a need made up":               {Unmet, []string{"b3"}, func(f *Facts, s *Schedule) { s.Unmet = append(s.Unmet, Short{"b3", "B", 0.1}) }},
-		"unmet twice":                  {Unmet, []string{"b1 at B is listed as not served twice"}, func(f *Facts, s *Schedule) { s.Unmet = append(s.Unmet, s.Unmet[0]) }},
-		"unmet without litres":         {Unmet, []string{"b3"}, func(f *Facts, s *Schedule) { s.Unmet = append(s.Unmet, Short{"b3", "B", 0}) }},
-		"bound of loads":               {Bound, []string{"fewer than 3 loads, and this one has 2"}, func(f *Facts, s *Schedule) { s.Bounds.Loads = 3 }},
-		"bound of stops":               {Bound, []string{"fewer than 4 stops"}, func(f *Facts, s *Schedule) { s.Bounds.Visits = 4 }},
-		"bound of road":                {Bound, []string{"47100 m"}, func(f *Facts, s *Schedule) { s.Bounds.Dist = 47_100 }},
+		"feeder smaller":              {Feeder, []string{"a1 at A", "2026-09-07", "5.00 L in a feeder of 4.99"}, func(f *Facts, s *Schedule) { f.Hives[0].Feeder = 4.99 }},
+		"more in the feeder before":   {Feeder, []string{"5.01 L"}, func(f *Facts, s *Schedule) { f.Hives[0].In = 1.01 }},
+		"no feeder on":                {Feeder, []string{"b1"}, func(f *Facts, s *Schedule) { f.Hives[2].Feeder = 0 }},
+		"needs less":                  {Need, []string{"a2 at A needs 2.99 L and takes 3.00 L"}, func(f *Facts, s *Schedule) { f.Hives[1].Need, s.Colonies[1].Need = 2.99, 2.99 }},
+		"feeder counts as need":       {Need, []string{"a1", "8.50"}, func(f *Facts, s *Schedule) { f.Hives[0].In, f.Hives[0].Feeder = 1.5, 9 }},
+		"less room":                   {Room, []string{"a2 at A has comb for 2.99 L"}, func(f *Facts, s *Schedule) { f.Hives[1].Room = 2.99 }},
+		"no room at all":              {Room, []string{"b1"}, func(f *Facts, s *Schedule) { f.Hives[2].RoomTold = true }},
+		"slower bees":                 {Stop, []string{"a1 at A", "2026-09-09", "4.0"}, func(f *Facts, s *Schedule) { f.Hives[0].Uptake = 1.99 }},
+		"a cold last day":             {Stop, []string{"a1", "3.9"}, func(f *Facts, s *Schedule) { f.Yards[0].Factor = []float64{1, 1, 1, 0.95} }},
+		"an earlier stop day":         {Stop, []string{"stop day 2026-09-09"}, func(f *Facts, s *Schedule) { f.Yards[0].Stop-- }},
+		"stop day not known":          {Stop, []string{"load 1", "B"}, func(f *Facts, s *Schedule) { f.Yards[1].Stop = 0 }},
+		"a call after the stop day":   {Stop, []string{"load 2 calls at A on 2026-09-09", "2026-09-08"}, func(f *Facts, s *Schedule) { f.Yards[0].Stop = day0 + 1 }},
+		"held":                        {Held, []string{"b1 at B may get no syrup (disease) and gets 5.00 L"}, func(f *Facts, s *Schedule) { f.Hives[2].Held = "disease" }},
+		"no round on that day":        {Day, []string{"load 2 calls at A on 2026-09-09"}, func(f *Facts, s *Schedule) { f.Yards[0].Feed = []bool{true, true, false, true} }},
+		"calendar too short":          {Day, []string{"load 2", "2 days"}, func(f *Facts, s *Schedule) { f.Days = 2 }},
+		"a load before the calendar":  {Day, []string{"load 1 goes out on 2026-09-06"}, func(f *Facts, s *Schedule) { s.Loads[0].Day-- }},
+		"a batch after the calendar":  {Day, []string{"batch 3"}, func(f *Facts, s *Schedule) { s.Batches[2].Day = day0 + 4 }},
+		"smaller tank":                {Tank, []string{"load 1 on 2026-09-07: 12.00 L in a tank of 11.99 L"}, func(f *Facts, s *Schedule) { f.Trucks[0].Tank = 11.99 }},
+		"smaller payload":             {Payload, []string{"15.0 kg of syrup where the truck may carry 14.9 kg"}, func(f *Facts, s *Schedule) { f.Trucks[0].Payload = 14.9 }},
+		"heavier syrup":               {Payload, nil, func(f *Facts, s *Schedule) { f.Kitchen.Density = 1260 }},
+		"a shorter day":               {Work, []string{"on 2026-09-07 2 batches of 30 min are to be mixed, beside the loads there is time for 1"}, func(f *Facts, s *Schedule) { f.Crew.PerDay = 7560 }},
+		"no time for the load":        {Work, []string{`on 2026-09-07 truck "van" has 67 min of work and its crew's day has 66`}, func(f *Facts, s *Schedule) { f.Crew.PerDay = 3960 }},
+		"nobody there to mix":         {Work, []string{"2026-09-08"}, func(f *Facts, s *Schedule) { f.Crew.Days = []CrewDay{{}, {Off: true}} }},
+		"two loads in a day of one":   {Work, []string{"2 loads go out, 1 are allowed"}, func(f *Facts, s *Schedule) { s.Loads[1].Day = day0 }},
+		"a slower mixing":             {Work, nil, func(f *Facts, s *Schedule) { f.Kitchen.Mixing, s.Totals.Mixing = 1802, 5406 }},
+		"a way not known":             {Road, []string{"load 1 drives from A to B"}, func(f *Facts, s *Schedule) { delete(f.Legs, Way{"A", "B"}) }},
+		"no way home":                 {Road, []string{"load 2 drives from A to home"}, func(f *Facts, s *Schedule) { delete(f.Legs, Way{"A", ""}) }},
+		"a longer way":                {Road, []string{"from home to A it is 10100 m, the plan says 10000 m"}, func(f *Facts, s *Schedule) { f.Legs[Way{"", "A"}] = Leg{10_100, 600} }},
+		"a load's road":               {Road, []string{"load 2", "20000 m", "20010"}, func(f *Facts, s *Schedule) { s.Loads[1].Dist += 10; s.Totals.Dist += 10 }},
+		"calls the other way round":   {Road, nil, func(f *Facts, s *Schedule) { slices.Reverse(s.Loads[0].Stops) }},
+		"mixed a day later":           {Stock, []string{"2026-09-07 12.00 L are driven out and 10.00 L are mixed"}, func(f *Facts, s *Schedule) { s.Batches[1].Day = day0 + 1 }},
+		"less in hand":                {Stock, []string{"11.99 L are mixed"}, func(f *Facts, s *Schedule) { f.Kitchen.OnHand = 1.99 }},
+		"mixed for nobody":            {Stock, []string{"0.10 L are mixed that nobody is given"}, func(f *Facts, s *Schedule) { f.Kitchen.OnHand = 2.1 }},
+		"smaller mixer":               {Mixer, []string{"batch 1 on 2026-09-07: 8.00 L in a mixer of 7.90 L"}, func(f *Facts, s *Schedule) { f.Kitchen.Mixer = 7.9 }},
+		"smaller store":               {Store, []string{"3.00 L are kept overnight on 2026-09-08 in a store of 2.90 L"}, func(f *Facts, s *Schedule) { f.Kitchen.Store = 2.9 }},
+		"less sugar":                  {Mass, []string{"batch 1", "5.990 kg of sugar"}, func(f *Facts, s *Schedule) { s.Batches[0].Sugar -= 0.01; s.Totals.Sugar -= 0.01 }},
+		"more water":                  {Mass, []string{"batch 2"}, func(f *Facts, s *Schedule) { s.Batches[1].Water += 0.01; s.Totals.Water += 0.01 }},
+		"another strength":            {Mass, []string{"61.00 %"}, func(f *Facts, s *Schedule) { f.Kitchen.Strength = 0.61 }},
+		"a fill more":                 {Sum, []string{"load 2: its fills come to 3.100 L, the plan says 3.000 L"}, func(f *Facts, s *Schedule) { s.Loads[1].Stops[0].Fills[0].Volume = 3.1 }},
+		"a load's time":               {Sum, []string{"load 1: it takes 67.0 min, the plan says 66.0 min"}, func(f *Facts, s *Schedule) { s.Loads[0].Time -= 60; s.Totals.Time -= 60 }},
+		"a stop's time":               {Sum, []string{"the stop at B takes 11.8 min"}, func(f *Facts, s *Schedule) { s.Loads[0].Stops[1].Time -= 60 }},
+		"another pump":                {Sum, nil, func(f *Facts, s *Schedule) { f.Trucks[0].Pump = 0.08 }},
+		"no pump":                     {Sum, nil, func(f *Facts, s *Schedule) { f.Trucks[0].Pump = 0 }},
+		"a colony's need":             {Sum, []string{"a1 at A needs 8.00 L, the plan says 7.00 L"}, func(f *Facts, s *Schedule) { s.Colonies[0].Need = 7 }},
+		"a colony's sum":              {Sum, []string{"a1 at A gets 7.000 L in 2 fills"}, func(f *Facts, s *Schedule) { s.Colonies[0].Given = 6.9 }},
+		"a colony's fills":            {Sum, []string{"in 1,"}, func(f *Facts, s *Schedule) { s.Colonies[0].Fills = 1 }},
+		"not all taken":               {Sum, []string{"6.500 L taken"}, func(f *Facts, s *Schedule) { s.Colonies[0].Taken = 6.5 }},
+		"loads counted":               {Sum, []string{"the loads of the plan come to 2"}, func(f *Facts, s *Schedule) { s.Totals.Loads, s.Bounds.Loads = 1, 1 }},
+		"stops counted":               {Sum, []string{"stops"}, func(f *Facts, s *Schedule) { s.Totals.Visits = 4 }},
+		"fills counted":               {Sum, []string{"fills"}, func(f *Facts, s *Schedule) { s.Totals.Fills = 5 }},
+		"total litres":                {Sum, []string{"syrup"}, func(f *Facts, s *Schedule) { s.Totals.Syrup += 0.1 }},
+		"total road":                  {Sum, []string{"road"}, func(f *Facts, s *Schedule) { s.Totals.Dist += 100 }},
+		"total time":                  {Sum, []string{"time"}, func(f *Facts, s *Schedule) { s.Totals.Time += 60 }},
+		"total mixing":                {Sum, []string{"mixing"}, func(f *Facts, s *Schedule) { s.Totals.Mixing = 3600 }},
+		"total sugar":                 {Sum, []string{"sugar"}, func(f *Facts, s *Schedule) { s.Totals.Sugar += 0.01 }},
+		"total water":                 {Sum, []string{"water"}, func(f *Facts, s *Schedule) { s.Totals.Water += 0.01 }},
+		"cost":                        {Sum, []string{"the cost comes to 101.08"}, func(f *Facts, s *Schedule) { s.Totals.Cost = units.MustMoney("101.18 EUR") }},
+		"part of cost":                {Sum, []string{"the cost of km comes to 23.5"}, func(f *Facts, s *Schedule) { s.Totals.CostParts["km"] = units.MustMoney("23.40 EUR") }},
+		"another currency":            {Sum, []string{"USD"}, func(f *Facts, s *Schedule) { s.Totals.Cost = units.MustMoney("101.08 USD") }},
+		"cost without a price":        {Sum, []string{"no price is told"}, func(f *Facts, s *Schedule) { f.Price.PerKm = units.Money{} }},
+		"cost left out":               {Sum, nil, func(f *Facts, s *Schedule) { s.Totals.Cost, s.Totals.CostParts = units.Money{}, nil }},
+		"currencies added up":         {Sum, []string{"cannot be added up"}, func(f *Facts, s *Schedule) { f.Price.PerKm = units.MustMoney("0.50 USD") }},
+		"a need dropped":              {Unmet, []string{"b1 at B lacks 1.000 L of its 6.000 L, the plan lists 0.000 L"}, func(f *Facts, s *Schedule) { s.Unmet = s.Unmet[1:] }},
+		"a held hive dropped":         {Unmet, []string{"b2 at B lacks 2.000 L"}, func(f *Facts, s *Schedule) { s.Unmet = s.Unmet[:1] }},
+		"a need made small":           {Unmet, []string{"0.950 L"}, func(f *Facts, s *Schedule) { s.Unmet[0].Volume = 0.95 }},
+		"a need made up":              {Unmet, []string{"b3"}, func(f *Facts, s *Schedule) { s.Unmet = append(s.Unmet, Short{"b3", "B", 0.1}) }},
+		"unmet twice":                 {Unmet, []string{"b1 at B is listed as not served twice"}, func(f *Facts, s *Schedule) { s.Unmet = append(s.Unmet, s.Unmet[0]) }},
+		"unmet without litres":        {Unmet, []string{"b3"}, func(f *Facts, s *Schedule) { s.Unmet = append(s.Unmet, Short{"b3", "B", 0}) }},
+		"bound of loads":              {Bound, []string{"less loads than 3, and this one has 2"}, func(f *Facts, s *Schedule) { s.Bounds.Loads = 3 }},
+		"bound of stops":              {Bound, []string{"less stops than 4"}, func(f *Facts, s *Schedule) { s.Bounds.Visits = 4 }},
+		"bound of road":               {Bound, []string{"48100 m"}, func(f *Facts, s *Schedule) { s.Bounds.Dist = 48_100 }},
+		"bound of work":               {Bound, []string{"less work than 13000 s, and this one has 12210 s"}, func(f *Facts, s *Schedule) { s.Bounds.Time = 13_000 }},
+		"a gap made small":            {Bound, []string{"0.5000 above its bound, the plan says 0.4900"}, func(f *Facts, s *Schedule) { s.Bounds.Gap.Dist = 0.49 }},
+		"a gap of loads":              {Bound, nil, func(f *Facts, s *Schedule) { s.Bounds.Gap.Loads = 0.1 }},
+		"a truck that may not go out": {Work, []string{"2026-09-09", "its crew's day has 0"}, func(f *Facts, s *Schedule) { f.Trucks[0].Out = []bool{true, true, false, true} }},
+		"a truck told no day of":      {Work, []string{"2026-09-09"}, func(f *Facts, s *Schedule) { f.Trucks[0].Out = []bool{true, true} }},
+		"a truck's crew":              {Work, []string{"2026-09-07"}, func(f *Facts, s *Schedule) { f.Trucks[0].PerDay = 4000 }},
+		"a short day":                 {Work, []string{"2026-09-09"}, func(f *Facts, s *Schedule) { f.Crew.Days = []CrewDay{{}, {}, {PerDay: 2700}} }},
+		"a truck's loads":             {Work, []string{`truck "van" drives 2 loads on 2026-09-07, 1 are allowed`}, func(f *Facts, s *Schedule) { f.Crew.Loads, f.Trucks[0].Loads, s.Loads[1].Day = 0, 1, day0 }},
+		"fewer hands": {Sum, []string{"load 2"}, func(f *Facts, s *Schedule) {
+			f.Crew.Hands, f.Trucks[0].Shared, f.Crew.Days = 2, 30, []CrewDay{{}, {}, {Hands: 1}}
+		}},
+		"syrup from nowhere":        {Row, []string{`load 2 is filled at "coop"`}, func(f *Facts, s *Schedule) { s.Loads[1].From = "coop" }},
+		"to nowhere":                {Row, []string{`load 2 ends at "coop"`}, func(f *Facts, s *Schedule) { s.Loads[1].To = "coop" }},
+		"too little there":          {Stock, []string{"3.00 L are taken from coop, which has 2.90 L"}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].OnHand = 2.9 }},
+		"mixed though filled there": {Stock, []string{"3.00 L are mixed that nobody is given"}, func(f *Facts, s *Schedule) { b := s.Batches; away(f, s); s.Batches = b }},
+		"a longer filling there":    {Sum, []string{"load 2"}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].Fill = 1000 }},
+		"no way there":              {Road, []string{"load 2 drives from home to coop"}, func(f *Facts, s *Schedule) { away(f, s); delete(f.Legs, Way{"", "coop"}) }},
+		"left there overnight":      {Road, []string{`truck "van" is left at coop on the evening of 2026-09-09`}, func(f *Facts, s *Schedule) { away(f, s); s.Loads[1].To = "coop" }},
+		"a source that is a yard":   {Row, []string{`"A"`}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].Place = "A" }},
+		"a gate that shuts early":   {Gate, []string{"load 1 is done at A at 8:38, and the gate shuts at 8:37"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 8*3600 + 37*60 + 0 }},
+		"a gate that opens late":    {Sum, []string{"load 1: it takes 67.3 min, the plan says 67.0"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Opens = 8*3600 + 25*60 + 20 }},
+		"out before work begins":    {Gate, []string{"load 1 leaves at 8:00 on 2026-09-07, when its crew is free from 8:01"}, func(f *Facts, s *Schedule) { gate(f, s); f.Crew.Begins += 60 }},
+		"in two places at once": {Gate, []string{"load 2 leaves at 9:06", "free from 9:07"}, func(f *Facts, s *Schedule) {
+			gate(f, s)
+			f.Crew.Loads, s.Loads[1].Day, s.Loads[1].Leave = 0, day0, 9*3600+6*60
+		}},
 		"a hive left out":              {Row, []string{"the plan does not speak of b3 at B"}, func(f *Facts, s *Schedule) { s.Colonies = s.Colonies[:4] }},
 		"a hive twice":                 {Row, []string{"b3 at B is in the plan twice"}, func(f *Facts, s *Schedule) { s.Colonies = append(s.Colonies, s.Colonies[4]) }},
 		"a hive nobody has":            {Row, []string{"x at B"}, func(f *Facts, s *Schedule) { s.Colonies = append(s.Colonies, Colony{"x", "B", 0, 0, 0, 0}) }},
@@ -176,7 +234,6 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 		"facts with a hive twice":      {Row, []string{"a1 twice"}, func(f *Facts, s *Schedule) { f.Hives = append(f.Hives, f.Hives[0]) }},
 		"facts with a yard twice":      {Row, []string{`yard "A" twice`}, func(f *Facts, s *Schedule) { f.Yards = append(f.Yards, f.Yards[0]) }},
 		"facts with a truck twice":     {Row, []string{`truck "van" twice`}, func(f *Facts, s *Schedule) { f.Trucks = append(f.Trucks, f.Trucks[0]) }},
-		"facts with hours left out":    {Row, []string{"3 days of 4"}, func(f *Facts, s *Schedule) { f.Crew = f.Crew[:3] }},
 		"facts with a hive in no yard": {Row, []string{`yard "C"`}, func(f *Facts, s *Schedule) { f.Hives[4].Yard = "C" }},
 	} {
 		f, s := good()
@@ -190,7 +247,7 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 			t.Errorf("%s: no fault of rule %q that says %q, but %v", name, c.rule, c.say, faults)
 		}
 	}
-	for _, r := range []Rule{Row, Day, Feeder, Need, Room, Stop, Held, Tank, Payload, Crew, Road, Stock, Mixer, Store, Mass, Sum, Unmet, Bound} {
+	for _, r := range []Rule{Row, Day, Feeder, Need, Room, Stop, Held, Tank, Payload, Work, Gate, Road, Stock, Mixer, Store, Mass, Sum, Unmet, Bound} {
 		if !seen[r] {
 			t.Errorf("nothing breaks the rule %q", r)
 		}
@@ -203,10 +260,18 @@ func TestWhatIsAllowed(t *testing.T) {
 		"no payload told":             func(f *Facts, s *Schedule) { f.Trucks[0].Payload = 0 },
 		"any size of batch":           func(f *Facts, s *Schedule) { f.Kitchen.Mixer = 0 },
 		"no store told":               func(f *Facts, s *Schedule) { f.Kitchen.Store = 0 },
-		"loads as time allows":        func(f *Facts, s *Schedule) { f.Loads = 0 },
+		"loads as time allows":        func(f *Facts, s *Schedule) { f.Crew.Loads = 0 },
 		"a stop day past the end":     func(f *Facts, s *Schedule) { f.Yards[1].Stop += 100 },
 		"ten millilitres not served":  func(f *Facts, s *Schedule) { s.Unmet[0].Volume = 1.009 },
 		"a rounded metre and a blink": func(f *Facts, s *Schedule) { s.Loads[0].Dist++; s.Loads[0].Time += 0.9 },
+		"twice the hands, half the lid": func(f *Facts, s *Schedule) {
+			f.Crew.Days, f.Trucks[0].Shared, f.Trucks[0].PerHive = []CrewDay{{Hands: 2}, {}, {Hands: 2}}, 60, 90 // 30 + 60/2
+		},
+		"two crews to mix": func(f *Facts, s *Schedule) {
+			f.Crew.PerDay = 4020
+			f.Trucks = append(f.Trucks, Truck{Name: "second", PerDay: 3600})
+		},
+		"a gate open all day": func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 0 },
 		"rows in another order": func(f *Facts, s *Schedule) {
 			slices.Reverse(f.Hives)
 			slices.Reverse(f.Yards)
@@ -244,9 +309,7 @@ func TestFillComesFirst(t *testing.T) {
 func BenchmarkPlan100k(b *testing.B) {
 	f := Facts{Start: day0, Days: 30, Trucks: []Truck{{Name: "van", Tank: 200, Pump: 1, PerHive: 1}}, Kitchen: Kitchen{Strength: 0.6, Density: 1250}, Legs: map[Way]Leg{}}
 	var s Schedule
-	for range f.Days {
-		f.Crew = append(f.Crew, 1e9)
-	}
+	f.Crew.PerDay = 1e9
 	warm, feed := make([]float64, f.Days), make([]bool, f.Days)
 	for d := range warm {
 		warm[d], feed[d] = 1, true
@@ -274,6 +337,7 @@ func BenchmarkPlan100k(b *testing.B) {
 	}
 	s.Totals.Loads, s.Totals.Visits = len(s.Loads), len(s.Loads)
 	f.Kitchen.OnHand = s.Totals.Syrup
+	s.Bounds.Gap = Gap{1, 1, 1, 1}
 	for b.Loop() {
 		if x := Plan(&f, &s); len(x) > 0 {
 			b.Fatal(x[0])
