@@ -40,6 +40,17 @@ func Order(n int, cost func(i, j int) int64) ([]int, int64) {
 // that way, the order can be read off forwards, lowest stop first on a tie.
 func heldKarp(n int, cost func(i, j int) int64) ([]int, int64) {
 	c := matrix(n, cost)
+	rest := roundTable(n, c)
+	full := 1<<n - 1
+	order := make([]int, 0, n)
+	for _, k := range readRound(n, c, rest, full) {
+		order = append(order, int(k))
+	}
+	return order, rest[full*(n+1)]
+}
+
+// roundTable is rest, flat: rest[S*(n+1)+j].
+func roundTable(n int, c []int64) []int64 {
 	m := n + 1
 	full := 1<<n - 1
 	rest := make([]int64, (full+1)*m)
@@ -63,18 +74,23 @@ func heldKarp(n int, cost func(i, j int) int64) ([]int, int64) {
 			rest[s*m+j] = best
 		}
 	}
-	order := make([]int, 0, n)
-	s, j := full, 0
+	return rest
+}
+
+// readRound reads the cheapest way round through the set s off the table.
+func readRound(n int, c, rest []int64, s int) []int32 {
+	m, j := n+1, 0
+	var order []int32
 	for s != 0 {
 		want := rest[s*m+j]
 		for k := 1; k <= n; k++ {
 			if s>>(k-1)&1 == 1 && add(c[j*m+k], rest[(s&^(1<<(k-1)))*m+k]) == want {
-				order, j, s = append(order, k), k, s&^(1<<(k-1))
+				order, j, s = append(order, int32(k)), k, s&^(1<<(k-1))
 				break
 			}
 		}
 	}
-	return order, rest[full*m]
+	return order
 }
 
 // matrix keeps cost in a flat table, legs capped at Apart.

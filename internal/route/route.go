@@ -15,6 +15,15 @@
 // numbers, ties go to the lower stop number, so the answer never depends on
 // the machine.
 //
+// # Loads over trips
+//
+// [Loads] brings many stops their loads in trips of one capacity: exact up to
+// [ExactLoads] stops, found by a seeded search above that. Search.Iterations is
+// what a caller pays with: some 2 to 3 millionths of a second each, and a
+// thousand for each stop come close to the best (tools/routes/RESULT.md). The
+// cost may be time, distance or any whole unit; where the day has more than
+// one aim, weigh them into it.
+//
 // # What it refuses to know
 //
 // It knows no hives, tanks or crews: who rides on which load is package
