@@ -16,6 +16,7 @@ type verbs struct {
 	Cost    costCmd     `cmd:"" help:"What feeding cost: by colony, yard and season; sugars compared by the stores they make."`
 	Trace   traceCmd    `cmd:"" help:"Which colonies got a lot, and what a colony got."`
 	Weather weatherCmds `cmd:"" help:"Take weather files into the book, see what is known, fetch a forecast."`
+	Roads   roadsCmds   `cmd:"" help:"Take a table of distances and driving times into the book; list every way."`
 	Figures figuresCmd  `cmd:"" help:"Every figure used, with range, source, and your own."`
 	Import  importCmd   `cmd:"" help:"Take a season folder into the book."`
 	Export  exportCmd   `cmd:"" help:"Write the season as a folder of plain CSV and TOML, or as one XLSX file."`

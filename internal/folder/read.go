@@ -47,6 +47,7 @@ func ReadReport(fsys fs.FS) ([]season.Fact, Report, error) {
 		}
 	}
 	l.weatherFolder()
+	l.roadsFolder()
 	return l.finish()
 }
 
@@ -83,7 +84,7 @@ func (l *loader) list() {
 	for _, e := range entries {
 		low := strings.ToLower(e.Name())
 		switch {
-		case e.IsDir() && (low == plansFolder || low == weatherDir), strings.HasPrefix(low, "."), strings.HasPrefix(low, "~$"):
+		case e.IsDir() && (low == plansFolder || low == weatherDir || low == roadsDir), strings.HasPrefix(low, "."), strings.HasPrefix(low, "~$"):
 		case e.IsDir() || !ours[low]:
 			l.warn(e.Name(), "this is none of our files and was passed over", near(low, ours))
 		case l.files[low] != "":

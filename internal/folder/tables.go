@@ -224,11 +224,11 @@ var strikesTable = tableOf("strikes", "strike", "Facts taken out of force: they 
 	text("why", "why it is struck", "wrong hive", func(b *season.Strike) *string { return &b.Why }).or("reason", "note"),
 )
 
-var roadsTable = ending(tableOf("roads", "road", "Distances as you know them; they hold both ways unless the other way is told too.",
+var roadsTable = ending(tableOf("roads", "road", "Distances as you know them; they hold both ways unless the other way is told too. Square tables and the matrices of routing engines can be put into a folder roads/ beside it: see below.",
 	place("from", "yard, or home", "home", func(b *season.Road) *string { return &b.From }),
 	place("to", "yard, or home", "ridge", func(b *season.Road) *string { return &b.To }),
-	amount(sRoad, "dist", "distance on the road", "12.4 mi", usualRoad, func(b *season.Road) *units.Length { return &b.Dist }).or("distance", "km", "miles", "mileage").void("not told, as is 0"),
-	amount(sTime, "time", "driving time", "25 min", usualTime, func(b *season.Road) *units.Duration { return &b.Time }).or("driving time", "minutes").void("not told, as is 0"),
+	amount(sRoad, "dist", "distance on the road", "12.4 mi", usualRoad, func(b *season.Road) *units.Length { return &b.Dist }).or("distance", "km", "miles", "mi", "mileage").void("not told, as is 0"),
+	amount(sTime, "time", "driving time", "25 min", usualTime, func(b *season.Road) *units.Duration { return &b.Time }).or("driving time", "minutes", "min", "duration").void("not told, as is 0"),
 ).holding().blaming(map[string]string{"distance": "dist", "driving time": "time"}), func(b *season.Road, r *row) error {
 	if b.From == b.To {
 		return in("to", fault.New(fault.Conflict, "", "a road leads from one place to another").WithHint("where the truck starts is called home"))
