@@ -45,6 +45,7 @@ var doors = map[string]door{
 	"POST /yards/{id}/look": forPhone, "POST /yards/{id}/order": forPhone, "POST /yards/{id}/close": forPhone,
 	"GET /hives/{id}": forPhone, "POST /hives/{id}": forPhone, "POST /hives/{id}/look": forPhone, "POST /hives/{id}/move": forPhone, "POST /hives/{id}/unite": forPhone,
 	"POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone, "POST /hives/{id}/strike": forPhone,
+	"GET /roads": forPhone, "POST /roads": forPhone, "POST /roads/save": forPhone,
 	"GET /figures": forPhone, "GET /figures/{key}": forPhone, "GET /rig": forPhone, "GET /rig/{part}": forPhone,
 	"GET /short": forPhone, "POST /short/sum": forPhone, "POST /short/plan": forPhone,
 	"GET /stop": forPhone, "POST /stop/{yard}": forPhone, "GET /winter": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone,

@@ -38,6 +38,9 @@ func (p *yardsPage) Stacks() []Option  { return p.stackOptions(p.Stack) }
 func (p *yardsPage) Feeders() []Option { return p.feederOptions() }
 func (p *yardsPage) Winters() []Option { return p.climateOptions(p.T("winter.unknown")) }
 
+// RoadsBox is the box for a table of distances, which answers on its own page.
+func (p *yardsPage) RoadsBox() *roadsPage { return &roadsPage{Base: p.Base} }
+
 // WinterName gives the one word of a class of winter.
 func (b *Base) WinterName(c apiary.Climate) string { return b.winterName(c) }
 

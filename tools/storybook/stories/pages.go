@@ -194,6 +194,12 @@ var pages = []page{
 		bad("look", "/yards/mill/look", "bees", "many"),
 		bad("hives", "/yards/mill/hives", "hives", "m1 m1", "stack", "?"),
 	}},
+	{screen: "roads", path: "/roads", at: in{"unread": "", "thousand": ""}, more: []Story{
+		{State: "preview", Path: "/roads", Form: form("text", "from,to,km,min,remark\nhome,mill,14,20,\nMill Lane,home,15,22,uphill\ndepot,home,3,9,\n")},
+		{State: "order", Path: "/roads", Form: form("text", `{"durations":[[0,900],[960,0]],"distances":[[0,12000],[13000,0]]}`, "places", "home, mill")},
+		bad("error", "/roads", "text", ",home,mill\nhome,0,9\nmill,9,0\n"),
+		bad("unnamed", "/roads", "text", `{"durations":[[0,900],[960,0]]}`),
+	}},
 	{screen: "hive", at: one("/hives/", "m4", "1-1", ""), more: []Story{
 		{State: "sick", Path: "/hives/c7"},
 		bad("error", "/hives/m4", "stack", "tower", "volume", "lots", "target", "x"),
