@@ -433,10 +433,10 @@ func (t *tableReader) sayBlank() {
 // driving times.
 func (t *tableReader) square(rows [][]string) error {
 	t.out.Form = Square
-	if named(rows[0]) || numbered(rows) {
+	if namesOver(rows[0]) || numbersOver(rows) {
 		for len(rows) > 0 {
 			n := 1
-			for n < len(rows) && !named(rows[n]) {
+			for n < len(rows) && !namesOver(rows[n]) {
 				n++
 			}
 			if err := t.oneSquare(rows[0], rows[1:n]); err != nil {
@@ -465,8 +465,8 @@ func (t *tableReader) square(rows [][]string) error {
 	return nil
 }
 
-// named tells whether a row is the head of a square: names, not numbers.
-func named(row []string) bool {
+// namesOver tells whether a row is the head of a square: names, not numbers.
+func namesOver(row []string) bool {
 	names, numbers := 0, 0
 	for i, c := range row {
 		c = strings.TrimSpace(c)
@@ -481,9 +481,9 @@ func named(row []string) bool {
 	return names > 0 && numbers == 0
 }
 
-// numbered tells whether yards called 1, 2, 3 stand over the columns: the same
+// numbersOver tells whether yards called 1, 2, 3 stand over the columns: the same
 // stand before the rows.
-func numbered(rows [][]string) bool {
+func numbersOver(rows [][]string) bool {
 	first := strings.TrimSpace(rows[0][0])
 	if first != "" && looksNumber(first) && first[0] >= '0' && first[0] <= '9' || len(rows[0]) < 2 || len(rows) < 2 {
 		return false
