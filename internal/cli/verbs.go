@@ -24,6 +24,8 @@ type verbs struct {
 	Backup  backupCmd   `cmd:"" help:"Write a proved copy of the book, while it is in use."`
 	Restore restoreCmd  `cmd:"" help:"Make the book anew from a backup."`
 
+	Doctor doctorCmd `cmd:"" help:"Look at book, disk, clock, backups, season and access, and say what is wrong."`
+
 	Serve    serveCmd    `cmd:"" help:"Serve the screens on this computer, and with --lan to the phones of your home."`
 	Password passwordCmd `cmd:"" help:"Set the owner's password, for the home network."`
 	Phones   phonesCmds  `cmd:"" help:"The phones that are let in, and how one is taken off."`
