@@ -26,7 +26,8 @@ type verbs struct {
 
 	Doctor doctorCmd `cmd:"" help:"Look at book, disk, clock, backups, season and access, and say what is wrong."`
 
-	Serve    serveCmd    `cmd:"" help:"Serve the screens on this computer, and with --lan to the phones of your home."`
-	Password passwordCmd `cmd:"" help:"Set the owner's password, for the home network."`
-	Phones   phonesCmds  `cmd:"" help:"The phones that are let in, and how one is taken off."`
+	Serve          serveCmd    `cmd:"" help:"Serve the screens on this computer, and with --lan to the phones of your home."`
+	InstallService serviceCmd  `cmd:"" help:"Let the system start larder serve by itself when you log in."`
+	Password       passwordCmd `cmd:"" help:"Set the owner's password, for the home network."`
+	Phones         phonesCmds  `cmd:"" help:"The phones that are let in, and how one is taken off."`
 }
