@@ -4,7 +4,7 @@ export CGO_ENABLED = 0
 LDFLAGS = -s -w
 TARGETS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 
-.PHONY: help run test lint fuzz bench bench-routes backtest stories shots looks storybook build release need unit vuln foreign size
+.PHONY: help run test lint fuzz bench bench-exact bench-routes backtest stories shots looks storybook build release need unit vuln foreign size
 
 help: ## this list
 	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -45,6 +45,9 @@ bench-routes: ## trips on public routing instances against the best known: make 
 
 backtest: ## foretell each season from the years before and score it: make backtest DATA=folder
 	DATA="$(DATA)" $(GO) run ./tools/backtest -to tools/backtest/RESULT.md
+
+bench-exact: ## the planner against an exact solver on 30 small seasons, up to two minutes each
+	$(GO) run ./tools/exact -to tools/exact/RESULT.md
 
 stories: ## the stories of the whole binary, one by one
 	$(GO) test -count=1 -v -run TestStories ./cmd/larder

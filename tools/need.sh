@@ -1,9 +1,10 @@
 #!/bin/sh
-# What the tests need beside Go: a PostgreSQL server's programs, a Chromium, and
-# a C compiler for the race detector. What is missing is installed where that
-# can be done without asking (apt-get as root); else this stops with the one
-# line to type. It never passes over what is missing: a test without its tool
-# fails, and it is kinder to say so first.
+# What the tests need beside Go: a PostgreSQL server's programs, a Chromium, a C
+# compiler for the race detector, and the exact solver cbc (its name at apk and
+# zypper is from memory). What is missing is installed where that can be done
+# without asking (apt-get as root); else this stops with the one line to type. It
+# never passes over what is missing: a test without its tool fails, and it is
+# kinder to say so first.
 set -eu
 
 have_postgres() {
@@ -28,12 +29,15 @@ have_chromium() {
 
 have_cc() { command -v "${CC:-cc}" >/dev/null 2>&1 || command -v gcc >/dev/null 2>&1 || command -v clang >/dev/null 2>&1; }
 
+have_cbc() { command -v cbc >/dev/null 2>&1; }
+
 # missing lists what is not there, by the names of the package manager at hand:
-# $1 for the server, $2 for the browser, $3 for the compiler.
+# $1 for the server, $2 for the browser, $3 for the compiler, $4 for the solver.
 missing() {
 	have_postgres || printf ' %s' "$1"
 	have_chromium || printf ' %s' "$2"
 	have_cc || printf ' %s' "$3"
+	have_cbc || printf ' %s' "$4"
 }
 
 stop() {
@@ -42,12 +46,12 @@ stop() {
 	exit 1
 }
 
-if have_postgres && have_chromium && have_cc; then
+if have_postgres && have_chromium && have_cc && have_cbc; then
 	exit 0
 fi
 
 if command -v apt-get >/dev/null 2>&1; then
-	want=$(missing postgresql chromium "gcc libc6-dev")
+	want=$(missing postgresql chromium "gcc libc6-dev" coinor-cbc)
 	if [ "$(id -u)" -ne 0 ]; then
 		stop "sudo apt-get update && sudo apt-get install -y$want"
 	fi
@@ -60,21 +64,22 @@ if command -v apt-get >/dev/null 2>&1; then
 	# shellcheck disable=SC2086 # a list of words
 	DEBIAN_FRONTEND=noninteractive apt-get install -qy --no-install-recommends -o Dpkg::Options::=--force-confold $want
 elif command -v dnf >/dev/null 2>&1; then
-	stop "sudo dnf install -y$(missing postgresql-server chromium gcc)"
+	stop "sudo dnf install -y$(missing postgresql-server chromium gcc coin-or-Cbc)"
 elif command -v pacman >/dev/null 2>&1; then
-	stop "sudo pacman -S --needed$(missing postgresql chromium gcc)"
+	stop "sudo pacman -S --needed$(missing postgresql chromium gcc coin-or-cbc)"
 elif command -v apk >/dev/null 2>&1; then
-	stop "apk add$(missing postgresql chromium "gcc musl-dev")"
+	stop "apk add$(missing postgresql chromium "gcc musl-dev" cbc)"
 elif command -v zypper >/dev/null 2>&1; then
-	stop "sudo zypper install -y$(missing postgresql-server chromium gcc)"
+	stop "sudo zypper install -y$(missing postgresql-server chromium gcc Cbc)"
 elif command -v brew >/dev/null 2>&1; then
 	line=:
 	have_postgres || line="$line && brew install postgresql@17"
 	have_chromium || line="$line && brew install --cask chromium"
 	have_cc || line="$line && xcode-select --install"
+	have_cbc || line="$line && brew install cbc"
 	stop "${line#: && }"
 else
-	echo "The tests need a PostgreSQL server (initdb, postgres), Chromium and a C compiler; install what is missing." >&2
+	echo "The tests need a PostgreSQL server (initdb, postgres), Chromium, a C compiler and the solver cbc; install what is missing." >&2
 	exit 1
 fi
 
@@ -82,3 +87,4 @@ fi
 have_postgres || { echo "PostgreSQL was installed, but its programs are not found" >&2; exit 1; }
 have_chromium || { echo "Chromium was installed, but is not found" >&2; exit 1; }
 have_cc || { echo "a C compiler was installed, but is not found" >&2; exit 1; }
+have_cbc || { echo "the solver cbc was installed, but is not found" >&2; exit 1; }

@@ -1,0 +1,63 @@
+// Exact holds the planner against an exact solver on seasons small enough for
+// one: the whole season is written as one mixed integer programme and given to
+// coinor-cbc. It prints each season, and writes the table to -to.
+//
+//	go run ./tools/exact -to tools/exact/RESULT.md
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"time"
+)
+
+func main() {
+	n := flag.Int("n", 30, "seasons")
+	limit := flag.Duration("limit", 2*time.Minute, "the solver's time for each")
+	to := flag.String("to", "", "write the table to this file")
+	keep := flag.String("lp", "", "write the programme of the season of that number to stdout and stop")
+	flag.Parse()
+	if *keep != "" {
+		var k int
+		fmt.Sscan(*keep, &k)
+		p := sized(k)
+		if err := newModel(&p).writeLP(os.Stdout, aim{everybody: true}); err != nil {
+			fail(err)
+		}
+		return
+	}
+	if _, err := solver(); err != nil {
+		fail(err)
+	}
+	var rows []row
+	for k := range *n {
+		p := sized(k)
+		name := fmt.Sprintf("%d: %d yards, %d days", k, len(p.Yards), p.Days)
+		r, err := compare(name, p, *limit)
+		if err != nil {
+			fail(err)
+		}
+		rows = append(rows, r)
+		fmt.Print(table(rows[k:])[len(table(nil)):])
+		for _, f := range r.faults {
+			fmt.Println("   FAULT", f)
+		}
+	}
+	mean, worst, open, broken := summary(rows)
+	end := fmt.Sprintf("%d seasons: mean gap %.2f %%, worst %.2f %%, %d not closed in %v, %d plans that break a rule or a bound", len(rows), 100*mean, 100*worst, open, *limit, broken)
+	fmt.Println(end)
+	if *to != "" {
+		if err := os.WriteFile(*to, []byte(result(rows, end)), 0o644); err != nil {
+			fail(err)
+		}
+	}
+	if broken > 0 {
+		os.Exit(1)
+	}
+}
+
+func fail(err error) {
+	fmt.Fprintln(os.Stderr, err)
+	os.Exit(1)
+}
