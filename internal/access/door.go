@@ -3,6 +3,7 @@ package access
 import (
 	"errors"
 	"io"
+	"strings"
 	"sync"
 	"time"
 
@@ -44,7 +45,8 @@ type Door struct {
 	mu    sync.Mutex
 	state State
 	stamp string
-	code  code
+	first code // of the console; see OfferFirst
+	code  code // what is shown of the code on offer: kept only here, in memory
 
 	hashing  chan struct{} // at most two at once: each takes 19 MiB
 	logins   *throttle
@@ -53,7 +55,7 @@ type Door struct {
 	phones   *meter
 }
 
-// code is the pairing code on offer.
+// code is a code on offer.
 type code struct {
 	text string
 	till time.Time
@@ -106,20 +108,21 @@ func (d *Door) HasPassword() bool {
 }
 
 // SetPassword sets the owner's password and ends all his logins; ended tells how
-// many. Paired phones stay. Faults: those of [CheckPassword] and of the store.
-func (d *Door) SetPassword(password string) (ended int, err error) {
-	if err := CheckPassword(password); err != nil {
-		return 0, err
-	}
-	kept, err := hashPassword(password, d.random)
+// many. Helpers and paired phones stay. Faults: those of [CheckPassword] and of
+// the store.
+func (d *Door) SetPassword(password string, by Actor) (ended int, err error) {
+	kept, err := d.checked(password)
 	if err != nil {
 		return 0, err
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	err = d.change(func(s *State) error {
-		ended = len(s.Logins)
-		s.Password, s.Set, s.Logins = kept, d.now().UTC(), nil
+		was := len(s.Logins)
+		s.endLogins("")
+		ended = was - len(s.Logins)
+		s.Password, s.Set = kept, d.now().UTC()
+		s.note(d.event(by, PasswordSet, ""))
 		return nil
 	})
 	return ended, err
@@ -154,27 +157,39 @@ func WaitOf(err error) time.Duration {
 	return 0
 }
 
-// Login lets the owner in and gives his token. from is the address he comes
-// from. Faults: fault.Missing when no password is set, fault.Conflict for a
-// wrong one, *Wait.
-func (d *Door) Login(password, from string) (token string, err error) {
+// Login lets in the owner (no name) or a helper by name, and gives a token.
+// from.From is the address. Faults: fault.Missing when no password is set,
+// fault.Conflict for a name and password that do not fit, *Wait.
+func (d *Door) Login(name, password, from string) (token string, err error) {
+	by := Actor{Role: RoleNobody, From: from}
 	if wait := d.logins.take(from, d.now()); wait > 0 {
 		return "", &Wait{wait}
 	}
+	name = strings.TrimSpace(name)
 	d.mu.Lock()
-	kept := d.look().Password
+	s := d.look()
+	kept, id, known := s.Password, "", name == ""
+	if i := s.helper(name); i >= 0 && strings.EqualFold(s.Helpers[i].Name, name) {
+		kept, id, name, known = s.Helpers[i].Password, s.Helpers[i].ID, s.Helpers[i].Name, true
+	}
 	d.mu.Unlock()
 	if kept == "" {
 		return "", fault.New(fault.Missing, "", "no owner's password is set").WithHint("on the computer at home: larder password")
 	}
-	if len(password) > mostBytes {
-		return "", wrongPassword()
+	ok, cheap := false, false
+	if len(password) <= mostBytes {
+		// A name nobody has takes as long, by the owner's hash, and never opens.
+		d.hashing <- struct{}{}
+		ok, cheap = checkHash(kept, password)
+		<-d.hashing
 	}
-	d.hashing <- struct{}{}
-	ok, cheap := checkHash(kept, password)
-	<-d.hashing
-	if !ok {
-		return "", wrongPassword()
+	if !ok || !known {
+		// That it cannot be noted lets nobody in.
+		about := name
+		if !known { // it may be a password in the wrong box
+			about = ""
+		}
+		return "", errors.Join(wrongPassword(name), d.Note(by, SignInFailed, about))
 	}
 	d.logins.clear(from)
 	again := ""
@@ -187,17 +202,34 @@ func (d *Door) Login(password, from string) (token string, err error) {
 	if err != nil {
 		return "", fault.Wrap(err, "login")
 	}
+	session, err := newName(d.random)
+	if err != nil {
+		return "", err
+	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	now := d.now().UTC()
+	by = Actor{Role: RoleOwner, From: from, Session: session}
+	if id != "" {
+		by.Role, by.Name = RoleHelper, name
+	}
 	err = d.change(func(s *State) error {
-		if s.Password != kept { // set anew this moment
-			return wrongPassword()
+		place := &s.Password
+		if id != "" {
+			i := s.helper(id)
+			if i < 0 {
+				return wrongPassword(name)
+			}
+			place = &s.Helpers[i].Password
+		}
+		if *place != kept { // set anew this moment
+			return wrongPassword(name)
 		}
 		if again != "" {
-			s.Password = again
+			*place = again
 		}
-		s.Logins = append(s.Logins, Login{Token: keep, Made: now, Seen: now, From: from})
+		s.Logins = append(s.Logins, Login{ID: session, Token: keep, Helper: id, Made: now, Seen: now, From: from})
+		s.note(d.event(by, SignedIn, ""))
 		return nil
 	})
 	if err != nil {
@@ -206,32 +238,11 @@ func (d *Door) Login(password, from string) (token string, err error) {
 	return token, nil
 }
 
-func wrongPassword() error {
+func wrongPassword(name string) error {
+	if name != "" {
+		return fault.New(fault.Conflict, "", "this name and this password do not go together").WithHint("the owner can set a helper's password anew under House, Phones and helpers")
+	}
 	return fault.New(fault.Conflict, "", "this is not the owner's password").WithHint("it is set anew on the computer at home with: larder password")
-}
-
-// Owner tells whether a token is of a login of the owner that has not ended.
-func (d *Door) Owner(token string) bool {
-	if token == "" {
-		return false
-	}
-	want, now := keep(token), d.now()
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	i := findLogin(d.look(), want, now)
-	if i < 0 {
-		return false
-	}
-	if now.Sub(d.state.Logins[i].Seen) > seenEvery {
-		// That it cannot be noted shuts nobody out now.
-		_ = d.change(func(s *State) error {
-			if j := findLogin(s, want, now); j >= 0 {
-				s.Logins[j].Seen = now.UTC()
-			}
-			return nil
-		})
-	}
-	return true
 }
 
 func findLogin(s *State, want string, now time.Time) int {
@@ -249,7 +260,7 @@ func (l *Login) alive(now time.Time) bool {
 }
 
 // Logout ends the login of a token.
-func (d *Door) Logout(token string) error {
+func (d *Door) Logout(token string, by Actor) error {
 	want := keep(token)
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -259,6 +270,9 @@ func (d *Door) Logout(token string) error {
 			if !same(l.Token, want) {
 				kept = append(kept, l)
 			}
+		}
+		if len(kept) < len(s.Logins) {
+			s.note(d.event(by, SignedOut, ""))
 		}
 		s.Logins = kept
 		return nil

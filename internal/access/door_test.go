@@ -23,6 +23,13 @@ func (c *clock) now() time.Time       { return c.t }
 func (c *clock) pass(d time.Duration) { c.t = c.t.Add(d) }
 func seeded(n uint64) *rand.ChaCha8   { return rand.NewChaCha8([32]byte{byte(n), byte(n >> 8)}) }
 func begin() *clock                   { return &clock{time.Date(2026, 9, 4, 10, 0, 0, 0, time.UTC)} }
+
+// owner tells whether a token is of a login of the owner.
+func owner(d *Door, token string) bool {
+	x, ok := d.Session(token)
+	return ok && x.Helper == ""
+}
+
 func sound(t *testing.T, err error) {
 	t.Helper()
 	if err != nil {
@@ -45,55 +52,55 @@ func TestLoginLivesAndEnds(t *testing.T) {
 	if d.HasPassword() {
 		t.Fatal("a password nobody set")
 	}
-	if _, err := d.Login(goodPassword, "192.168.1.9"); !fault.Is(err, fault.Missing) {
+	if _, err := d.Login("", goodPassword, "192.168.1.9"); !fault.Is(err, fault.Missing) {
 		t.Errorf("login without a password: %v", err)
 	}
-	_, err := d.SetPassword(goodPassword)
+	_, err := d.SetPassword(goodPassword, Console())
 	sound(t, err)
-	if _, err := d.Login("something else", "192.168.1.9"); !fault.Is(err, fault.Conflict) || fault.HintOf(err) == "" {
+	if _, err := d.Login("", "something else", "192.168.1.9"); !fault.Is(err, fault.Conflict) || fault.HintOf(err) == "" {
 		t.Errorf("a wrong password: %v", err)
 	}
-	one, err := d.Login(goodPassword, "192.168.1.9")
+	one, err := d.Login("", goodPassword, "192.168.1.9")
 	sound(t, err)
-	two, err := d.Login(goodPassword, "192.168.1.9")
+	two, err := d.Login("", goodPassword, "192.168.1.9")
 	sound(t, err)
 	if one == two || len(one) != 43 {
 		t.Errorf("tokens %q %q", one, two)
 	}
 	for _, bad := range []string{"", "x", one + "x", one[:42], strings.ToLower(one)} {
-		if d.Owner(bad) {
+		if owner(d, bad) {
 			t.Errorf("%q is let in", bad)
 		}
 	}
-	sound(t, d.Logout(one))
-	if d.Owner(one) || !d.Owner(two) {
+	sound(t, d.Logout(one, Console()))
+	if owner(d, one) || !owner(d, two) {
 		t.Error("logging out ends that login and no other")
 	}
 	// Used every eleven hours it lives on, for thirty days; unused, twelve hours.
 	for end := c.t.Add(LoginLife); c.t.Before(end.Add(-11 * time.Hour)); c.pass(11 * time.Hour) {
-		if !d.Owner(two) {
+		if !owner(d, two) {
 			t.Fatalf("ended at %v", c.t)
 		}
 	}
 	c.pass(11 * time.Hour)
-	if d.Owner(two) {
+	if owner(d, two) {
 		t.Error("it lives longer than thirty days")
 	}
-	three, err := d.Login(goodPassword, "192.168.1.9")
+	three, err := d.Login("", goodPassword, "192.168.1.9")
 	sound(t, err)
 	c.pass(12 * time.Hour)
-	if d.Owner(three) {
+	if owner(d, three) {
 		t.Error("it lives longer than twelve hours unused")
 	}
 	// A new password ends what there is.
-	four, err := d.Login(goodPassword, "192.168.1.9")
+	four, err := d.Login("", goodPassword, "192.168.1.9")
 	sound(t, err)
-	ended, err := d.SetPassword(goodPassword + " and more")
+	ended, err := d.SetPassword(goodPassword+" and more", Console())
 	sound(t, err)
-	if ended != 1 || d.Owner(four) {
+	if ended != 1 || owner(d, four) {
 		t.Errorf("%d ended", ended)
 	}
-	if _, err := d.Login(goodPassword, "192.168.1.9"); err == nil {
+	if _, err := d.Login("", goodPassword, "192.168.1.9"); err == nil {
 		t.Error("the old password still works")
 	}
 }
@@ -103,9 +110,9 @@ func TestLoginLivesAndEnds(t *testing.T) {
 func TestPasswordForms(t *testing.T) {
 	m := &Memory{}
 	d, _ := newDoor(t, m)
-	_, err := d.SetPassword("caf\u00e9 y az\u00facar")
+	_, err := d.SetPassword("caf\u00e9 y az\u00facar", Console())
 	sound(t, err)
-	_, err = d.Login("cafe\u0301 y azu\u0301car", "::1")
+	_, err = d.Login("", "cafe\u0301 y azu\u0301car", "::1")
 	sound(t, err)
 	// Values of the reference implementation's own test (argon2id, v=19, t=2, m=256
 	// KiB, p=1, "password", salt "somesalt"): phc-winner-argon2, src/test.c.
@@ -116,7 +123,7 @@ func TestPasswordForms(t *testing.T) {
 	_, err = m.Change(func(s *State) error { s.Password = old; return nil })
 	sound(t, err)
 	d, _ = newDoor(t, m)
-	_, err = d.Login("password", "::1")
+	_, err = d.Login("", "password", "::1")
 	sound(t, err)
 	s, _ := m.Load()
 	if ok, cheap := checkHash(s.Password, "password"); !ok || cheap {
@@ -152,15 +159,15 @@ func TestPasswordsNotTaken(t *testing.T) {
 func TestPhoneLives(t *testing.T) {
 	m := &Memory{}
 	d, c := newDoor(t, m)
-	if code, _ := d.Offered(); code != "" {
+	if code, _, _ := d.Offered(); code != "" {
 		t.Error("a code nobody asked for")
 	}
 	if _, _, err := d.Pair("", "Ann", "192.168.1.9"); err == nil {
 		t.Error("paired without a code")
 	}
-	code, till, err := d.Offer()
+	code, till, err := d.Offer(Hands{}, Console())
 	sound(t, err)
-	if got, _ := d.Offered(); got != code || till.Sub(c.t) != CodeLife {
+	if got, _, _ := d.Offered(); got != code || till.Sub(c.t) != CodeLife {
 		t.Errorf("offered %q, made %q", got, code)
 	}
 	if _, _, err := d.Pair(code, " \u202e ", "192.168.1.9"); !fault.Is(err, fault.Missing) {
@@ -177,11 +184,11 @@ func TestPhoneLives(t *testing.T) {
 	if got, fate := d.Phone(token, "192.168.1.9"); fate != Paired || got.ID != p.ID {
 		t.Errorf("%v %v", got, fate)
 	}
-	if d.Owner(token) {
+	if owner(d, token) {
 		t.Error("a phone's token is an owner's")
 	}
 	// Another of the same name is not taken, and uses no code up.
-	code, _, err = d.Offer()
+	code, _, err = d.Offer(Hands{}, Console())
 	sound(t, err)
 	if _, _, err := d.Pair(code, "ANN'S PHONE", "192.168.1.10"); !fault.Is(err, fault.Conflict) {
 		t.Errorf("two of one name: %v", err)
@@ -189,11 +196,11 @@ func TestPhoneLives(t *testing.T) {
 	two, _, err := d.Pair(code, "Bob", "192.168.1.10")
 	sound(t, err)
 	// Taken off the list it is known, and not let in.
-	_, err = d.Revoke("nobody")
+	_, err = d.Revoke("nobody", Console())
 	if !fault.Is(err, fault.NotFound) {
 		t.Errorf("%v", err)
 	}
-	_, err = d.Revoke("ann's phone")
+	_, err = d.Revoke("ann's phone", Console())
 	sound(t, err)
 	if _, fate := d.Phone(token, ""); fate != Revoked {
 		t.Errorf("fate %v", fate)
@@ -202,7 +209,7 @@ func TestPhoneLives(t *testing.T) {
 		t.Errorf("fate %v", fate)
 	}
 	// It may come back under its name, with another token.
-	code, _, err = d.Offer()
+	code, _, err = d.Offer(Hands{}, Console())
 	sound(t, err)
 	again, q, err := d.Pair(code, "Ann's phone", "192.168.1.9")
 	sound(t, err)
@@ -243,9 +250,9 @@ func TestPhoneLives(t *testing.T) {
 
 func TestCodeEnds(t *testing.T) {
 	d, c := newDoor(t, &Memory{})
-	first, _, err := d.Offer()
+	first, _, err := d.Offer(Hands{}, Console())
 	sound(t, err)
-	second, _, err := d.Offer()
+	second, _, err := d.Offer(Hands{}, Console())
 	sound(t, err)
 	if _, _, err := d.Pair(first, "Ann", "a"); err == nil {
 		t.Error("a code that was replaced works")
@@ -254,7 +261,7 @@ func TestCodeEnds(t *testing.T) {
 	if _, _, err := d.Pair(second, "Ann", "a"); err == nil {
 		t.Error("a code works after ten minutes")
 	}
-	third, _, err := d.Offer()
+	third, _, err := d.Offer(Hands{}, Console())
 	sound(t, err)
 	c.pass(-time.Hour)
 	if _, _, err := d.Pair(third, "Ann", "a"); err == nil {
@@ -268,7 +275,7 @@ func TestCodeWorksOnceAtOnce(t *testing.T) {
 	d, err := Open(&Memory{}, c.now, &lockedReader{r: seeded(3)})
 	sound(t, err)
 	d.pairings = newThrottle(1000, time.Second)
-	code, _, err := d.Offer()
+	code, _, err := d.Offer(Hands{}, Console())
 	sound(t, err)
 	var wg sync.WaitGroup
 	var mu sync.Mutex
@@ -304,9 +311,9 @@ func TestFileStore(t *testing.T) {
 	c := begin()
 	d, err := Open(&File{path}, c.now, seeded(1))
 	sound(t, err)
-	_, err = d.SetPassword(goodPassword)
+	_, err = d.SetPassword(goodPassword, Console())
 	sound(t, err)
-	code, _, err := d.Offer()
+	code, _, err := d.Offer(Hands{}, Console())
 	sound(t, err)
 	token, _, err := d.Pair(code, "Ann", "a")
 	sound(t, err)
@@ -319,7 +326,7 @@ func TestFileStore(t *testing.T) {
 	if !other.HasPassword() {
 		t.Error("the other does not see the password")
 	}
-	_, err = other.Revoke("Ann")
+	_, err = other.Revoke("Ann", Console())
 	sound(t, err)
 	if _, fate := d.Phone(token, "a"); fate != Revoked {
 		t.Errorf("fate %v", fate)
@@ -335,7 +342,7 @@ func TestFileStore(t *testing.T) {
 	if _, err := Open(&File{path}, c.now, seeded(2)); !fault.Is(err, fault.Damaged) || fault.HintOf(err) == "" {
 		t.Errorf("%v", err)
 	}
-	if _, err := d.SetPassword(goodPassword); !fault.Is(err, fault.Damaged) {
+	if _, err := d.SetPassword(goodPassword, Console()); !fault.Is(err, fault.Damaged) {
 		t.Errorf("written over a file that cannot be read: %v", err)
 	}
 	sound(t, os.WriteFile(path, []byte(`{"version":99}`), 0o600))
@@ -373,15 +380,15 @@ func TestFileTakesTurns(t *testing.T) {
 func TestFullDisk(t *testing.T) {
 	m := &failing{}
 	d, _ := newDoor(t, m)
-	_, err := d.SetPassword(goodPassword)
+	_, err := d.SetPassword(goodPassword, Console())
 	sound(t, err)
-	code, _, err := d.Offer()
+	code, _, err := d.Offer(Hands{}, Console())
 	sound(t, err)
 	m.err = fault.New(fault.NoRoom, "", "the disk is full")
 	if _, _, err := d.Pair(code, "Ann", "a"); !errors.Is(err, m.err) {
 		t.Errorf("%v", err)
 	}
-	if _, err := d.Login(goodPassword, "a"); err == nil {
+	if _, err := d.Login("", goodPassword, "a"); err == nil {
 		t.Error("logged in, and not kept")
 	}
 	m.err = nil
@@ -406,18 +413,18 @@ func TestListsStayBounded(t *testing.T) {
 	d, c := newDoor(t, &Memory{})
 	d.pairings = newThrottle(100000, time.Second)
 	for i := range 60 {
-		code, _, err := d.Offer()
+		code, _, err := d.Offer(Hands{}, Console())
 		sound(t, err)
 		_, p, err := d.Pair(code, "phone", string(rune('a'+i)))
 		sound(t, err)
-		_, err = d.Revoke(p.ID)
+		_, err = d.Revoke(p.ID, Console())
 		sound(t, err)
 	}
 	if n := len(d.Phones()); n > mostRevoked+1 {
 		t.Errorf("%d kept", n)
 	}
 	c.pass(PhoneLife + time.Hour)
-	code, _, err := d.Offer()
+	code, _, err := d.Offer(Hands{}, Console())
 	sound(t, err)
 	_, _, err = d.Pair(code, "phone", "z")
 	sound(t, err)

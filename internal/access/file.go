@@ -1,12 +1,15 @@
 package access
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"larder/internal/fault"
@@ -38,7 +41,7 @@ func (f *File) Load() (State, error) {
 	if err := json.Unmarshal(raw, &s); err != nil {
 		return State{}, f.damaged(err)
 	}
-	if s.Version > stateVersion {
+	if s.Version > StateVersion {
 		return State{}, fault.New(fault.Damaged, f.Path, "this list of the password and the phones was written by a newer version").WithHint("use that version")
 	}
 	return s, nil
@@ -75,8 +78,94 @@ func (f *File) Change(change func(*State) error) (State, error) {
 	if err := change(&s); err != nil {
 		return State{}, err
 	}
-	s.Version = stateVersion
+	s.Version = StateVersion
+	// The trail first: what was done and is not in it would be worse than what is in
+	// it and was not done.
+	if err := f.extend(s.notes); err != nil {
+		return State{}, err
+	}
+	s.notes = nil
 	return s, f.write(&s)
+}
+
+// trailPath is where the trail lies: beside the state.
+func (f *File) trailPath() string { return strings.TrimSuffix(f.Path, ".access") + ".trail" }
+
+// Note writes events at the end of the trail.
+func (f *File) Note(events ...Event) error {
+	if err := os.MkdirAll(filepath.Dir(f.Path), 0o700); err != nil {
+		return f.cannot(err)
+	}
+	free, err := f.lock()
+	if err != nil {
+		return err
+	}
+	defer free()
+	return f.extend(events)
+}
+
+// extend appends a line for each event and waits for the disk. A line that a power
+// cut left half stays as it is; the next one begins anew.
+func (f *File) extend(events []Event) error {
+	if len(events) == 0 {
+		return nil
+	}
+	var lines bytes.Buffer
+	t, err := os.OpenFile(f.trailPath(), os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o600)
+	if err != nil {
+		return f.cannot(err)
+	}
+	if info, err := t.Stat(); err == nil && info.Size() > 0 {
+		last := make([]byte, 1)
+		if _, err := t.ReadAt(last, info.Size()-1); err == nil && last[0] != '\n' {
+			lines.WriteByte('\n')
+		}
+	}
+	for _, e := range events {
+		raw, err := json.Marshal(e)
+		if err != nil {
+			t.Close()
+			return fault.Wrap(err, "access")
+		}
+		lines.Write(append(raw, '\n'))
+	}
+	_, err = t.Write(lines.Bytes())
+	if err = errors.Join(err, t.Sync(), t.Close()); err != nil {
+		return f.cannot(err)
+	}
+	return nil
+}
+
+// mostTrail is how much of a trail is read: some ten thousand lines.
+const mostTrail = 4 << 20
+
+// Trail gives the last events.
+func (f *File) Trail(most int) ([]Event, error) {
+	t, err := os.Open(f.trailPath())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, f.cannot(err)
+	}
+	defer t.Close()
+	if info, err := t.Stat(); err == nil && info.Size() > mostTrail {
+		if _, err := t.Seek(-mostTrail, io.SeekEnd); err != nil {
+			return nil, f.cannot(err)
+		}
+	}
+	raw, err := io.ReadAll(io.LimitReader(t, 2*mostTrail))
+	if err != nil {
+		return nil, f.cannot(err)
+	}
+	var all []Event
+	for line := range bytes.Lines(raw) {
+		var e Event
+		if json.Unmarshal(line, &e) == nil && e.What != "" { // one that was cut off is passed over
+			all = append(all, e)
+		}
+	}
+	return lastOf(all, most), nil
 }
 
 // lockWait is how long another program's turn is waited for.

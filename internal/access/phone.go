@@ -1,8 +1,7 @@
 package access
 
 import (
-	"encoding/hex"
-	"io"
+	"errors"
 	"slices"
 	"strings"
 	"time"
@@ -23,33 +22,53 @@ const (
 	Expired             // not seen for too long, or paired too long ago
 )
 
-// Offer makes a pairing code; the one offered before no longer works.
-func (d *Door) Offer() (code string, till time.Time, err error) {
+// Offer makes a pairing code for a phone that goes into these hands; the one
+// offered before no longer works. Faults: fault.NotFound for a helper who is none.
+func (d *Door) Offer(hands Hands, by Actor) (code string, till time.Time, err error) {
 	c, err := newCode(d.random)
 	if err != nil {
 		return "", till, fault.Wrap(err, "pairing code")
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.code.text, d.code.till = c, d.now().Add(CodeLife)
-	return c, d.code.till, nil
+	till = d.now().Add(CodeLife)
+	err = d.change(func(s *State) error {
+		about := ""
+		if hands.ID != "" {
+			i := s.helper(hands.ID)
+			if i < 0 || s.Helpers[i].ID != hands.ID {
+				return fault.New(fault.NotFound, "", "there is no helper of this name").WithHint("larder helpers lists them")
+			}
+			hands.Helper, about = true, s.Helpers[i].Name
+		}
+		s.Code = Code{Hash: keep(c), Till: till.UTC(), For: hands}
+		s.note(d.event(by, CodeOffered, about))
+		return nil
+	})
+	if err != nil {
+		return "", time.Time{}, err
+	}
+	d.code.text, d.code.till = c, till
+	return c, till, nil
 }
 
-// Offered gives the code that works now, "" when there is none.
-func (d *Door) Offered() (code string, till time.Time) {
+// Offered gives the code that works now and whom it is for, "" when there is none
+// or when another process made it: only its hash is kept.
+func (d *Door) Offered() (code string, hands Hands, till time.Time) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if !d.codeLives() {
-		return "", time.Time{}
+	s := d.look()
+	if d.code.text == "" || !s.Code.lives(d.now()) || !same(keep(d.code.text), s.Code.Hash) {
+		return "", Hands{}, time.Time{}
 	}
-	return d.code.text, d.code.till
+	return d.code.text, s.Code.For, d.code.till
 }
 
-// codeLives tells whether there is a code that works; mu is held. A clock set
-// back does not make it live longer than it could.
-func (d *Door) codeLives() bool {
-	left := d.code.till.Sub(d.now())
-	return d.code.text != "" && left > 0 && left <= CodeLife
+// lives tells whether there is a code that works. A clock set back does not make
+// it live longer than it could.
+func (c *Code) lives(now time.Time) bool {
+	left := c.Till.Sub(now)
+	return c.Hash != "" && left > 0 && left <= CodeLife
 }
 
 // mostName is the longest name of a phone, in letters.
@@ -89,22 +108,27 @@ func (d *Door) Pair(typed, name, from string) (token string, p Phone, err error)
 	code, _ := ReadCode(typed)
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if !same(code, d.code.text) || !d.codeLives() {
-		return "", p, fault.New(fault.Conflict, "", "this code does not work").
-			WithHint("a code works once, for ten minutes: press Pair a phone at home for a new one")
+	wrong := fault.New(fault.Conflict, "", "this code does not work").
+		WithHint("a code works once, for ten minutes: press Pair a phone at home for a new one")
+	if c := &d.look().Code; !same(keep(code), c.Hash) || !c.lives(d.now()) {
+		return "", p, errors.Join(wrong, d.Note(Actor{Role: RoleNobody, From: from}, PairingFailed, name))
 	}
 	d.pairings.clear(from)
 	now := d.now().UTC()
-	id := make([]byte, 8)
-	if _, err := io.ReadFull(d.random, id); err != nil {
-		return "", p, fault.Wrap(err, "pair")
+	id, err := newName(d.random)
+	if err != nil {
+		return "", p, err
 	}
-	token, keep, err := newToken(d.random)
+	token, kept, err := newToken(d.random)
 	if err != nil {
 		return "", p, fault.Wrap(err, "pair")
 	}
-	p = Phone{ID: hex.EncodeToString(id), Name: name, Token: keep, Paired: now, Seen: now, From: from}
+	p = Phone{ID: id, Name: name, Token: kept, Paired: now, Seen: now, From: from}
 	err = d.change(func(s *State) error {
+		if !same(keep(code), s.Code.Hash) || !s.Code.lives(now) { // used up this moment by another
+			return wrong
+		}
+		p.For = s.Code.For
 		living := 0
 		for i := range s.Phones {
 			x := &s.Phones[i]
@@ -124,14 +148,24 @@ func (d *Door) Pair(typed, name, from string) (token string, p Phone, err error)
 		if living >= mostPhones {
 			return fault.New(fault.NoRoom, "", "there are too many phones on the list").WithHint("take some off at home first")
 		}
-		s.Phones = append(s.Phones, p)
+		s.Phones, s.Code = append(s.Phones, p), Code{} // the code is used up
+		s.note(d.event(p.Actor(from), PhonePaired, name))
 		return nil
 	})
 	if err != nil {
 		return "", Phone{}, err
 	}
-	d.code.text = "" // used up
+	d.code.text = ""
 	return token, p, nil
+}
+
+// Actor is the phone as who does something, for the trail.
+func (p *Phone) Actor(from string) Actor {
+	role := RolePhone
+	if p.For.Helper {
+		role = RoleHelper
+	}
+	return Actor{Role: role, Name: p.Name, From: from, Session: p.ID}
 }
 
 func (p *Phone) fate(now time.Time) Fate {
@@ -211,7 +245,7 @@ func (d *Door) Phones() []Listed {
 
 // Revoke takes a phone off the list, by its id or its name: it is not let in
 // again. Faults: fault.NotFound.
-func (d *Door) Revoke(idOrName string) (p Phone, err error) {
+func (d *Door) Revoke(idOrName string, by Actor) (p Phone, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	now := d.now().UTC()
@@ -231,6 +265,7 @@ func (d *Door) Revoke(idOrName string) (p Phone, err error) {
 		}
 		s.Phones[at].Revoked = now
 		p = s.Phones[at]
+		s.note(d.event(by, PhoneRevoked, p.Name))
 		return nil
 	})
 	return p, err
