@@ -63,13 +63,12 @@ const (
 	Exported      What = "exported"
 	Imported      What = "imported"
 	Restored      What = "restored"
-	NotAllowed    What = "not-allowed" // one who is let in asked for what is not his
 )
 
 // Whats lists them.
 func Whats() []What {
 	return []What{SignedIn, SignInFailed, SignedOut, SessionEnded, PasswordSet, CodeOffered, PhonePaired, PairingFailed, PhoneRevoked,
-		HelperAdded, HelperRemoved, HelperChanged, SettingsSet, BackedUp, Exported, Imported, Restored, NotAllowed}
+		HelperAdded, HelperRemoved, HelperChanged, SettingsSet, BackedUp, Exported, Imported, Restored}
 }
 
 // mostAbout is how long what an event is about may be, in bytes.

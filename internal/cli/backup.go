@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"larder/internal/access"
 	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/sqlite"
@@ -26,6 +27,7 @@ func (c *backupCmd) Run(r *run) error {
 	if err := b.Backup(r.ctx, c.File); err != nil {
 		return err
 	}
+	r.note(access.BackedUp, filepath.Base(c.File))
 	if r.JSON {
 		return r.printJSON(map[string]any{"file": c.File, "proved": true})
 	}
@@ -51,6 +53,7 @@ func (c *restoreCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
+	r.note(access.Restored, filepath.Base(c.File))
 	if r.JSON {
 		return r.printJSON(map[string]any{"book": path, "facts": done.Report.Facts, "digest": done.Report.Digest, "kept_aside": done.Aside})
 	}
@@ -107,6 +110,7 @@ func (c *restoreCmd) intoServer(r *run) error {
 	if digest := season.Digest(now); digest != done.Report.Digest {
 		return fault.New(fault.Damaged, "", "the book on the server is not the same as the backup")
 	}
+	r.note(access.Restored, filepath.Base(c.File))
 	if r.JSON {
 		return r.printJSON(map[string]any{"facts": done.Report.Facts, "digest": done.Report.Digest})
 	}

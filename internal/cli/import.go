@@ -2,7 +2,9 @@ package cli
 
 import (
 	"fmt"
+	"path/filepath"
 
+	"larder/internal/access"
 	"larder/internal/folder"
 	"larder/internal/season"
 	"larder/internal/units"
@@ -44,6 +46,9 @@ func (c *importCmd) Run(r *run) error {
 	}
 	if err := b.Append(r.ctx, facts...); err != nil {
 		return err
+	}
+	if fresh > 0 {
+		r.note(access.Imported, filepath.Base(c.Dir))
 	}
 	if r.JSON {
 		return r.printJSON(map[string]any{"read": len(facts), "new": fresh, "warnings": rep.Warnings})

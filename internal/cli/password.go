@@ -24,11 +24,11 @@ func (c *passwordCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	password, err := r.readPassword()
+	password, err := r.readPassword("Owner's password: ")
 	if err != nil {
 		return err
 	}
-	ended, err := d.SetPassword(password)
+	ended, err := d.SetPassword(password, access.Console())
 	if err != nil {
 		return err
 	}
@@ -39,7 +39,7 @@ func (c *passwordCmd) Run(r *run) error {
 			LoginsEnded int  `json:"logins_ended"`
 		}{true, ended})
 	}
-	fmt.Fprintln(r.Out, "The owner's password is set. Paired phones stay paired.")
+	fmt.Fprintln(r.Out, "The owner's password is set. Helpers and paired phones stay.")
 	if ended > 0 {
 		fmt.Fprintf(r.Out, "Logins ended by this: %d.\n", ended)
 	}
@@ -50,7 +50,7 @@ func (c *passwordCmd) Run(r *run) error {
 	return nil
 }
 
-func (r *run) readPassword() (string, error) {
+func (r *run) readPassword(prompt string) (string, error) {
 	f, ok := r.In.(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) {
 		line, err := bufio.NewReader(io.LimitReader(r.In, 64<<10)).ReadString('\n')
@@ -62,7 +62,7 @@ func (r *run) readPassword() (string, error) {
 		}
 		return line, nil
 	}
-	one, err := r.ask(f, "Owner's password: ")
+	one, err := r.ask(f, prompt)
 	if err != nil {
 		return "", err
 	}
@@ -74,7 +74,7 @@ func (r *run) readPassword() (string, error) {
 		return "", err
 	}
 	if one != two {
-		return "", fault.New(fault.Conflict, "password", "the two are not the same; nothing was changed").WithHint("larder password, once more")
+		return "", fault.New(fault.Conflict, "password", "the two are not the same; nothing was changed").WithHint("the same command once more")
 	}
 	return one, nil
 }

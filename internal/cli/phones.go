@@ -69,7 +69,7 @@ func (c *revokeCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	p, err := d.Revoke(c.Name)
+	p, err := d.Revoke(c.Name, access.Console())
 	if err != nil {
 		return err
 	}

@@ -63,6 +63,10 @@ func (l *listen) serve(r *run, o web.Options, h *house, after func()) error {
 	if h != nil {
 		h.at.Store(ln.Addr())
 		h.sayLan(r)
+		if err := sayFirst(r, o.Door); err != nil {
+			ln.Close()
+			return err
+		}
 	}
 	if after != nil {
 		after()
@@ -198,8 +202,22 @@ func (s *shelf) begin(r *run) {
 	})
 }
 
-// home makes the home network ready, if it is to be answered. Without the
-// owner's password it is not.
+// sayFirst offers, while the owner has no password, to set it from another device
+// by a code that stands here only. Until then nobody there is let in.
+func sayFirst(r *run, door *access.Door) error {
+	if door.HasPassword() {
+		return nil
+	}
+	code, till, err := door.OfferFirst()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(r.Out, "The owner has no password yet, so nobody is let in from there. Set one here: larder password")
+	fmt.Fprintf(r.Out, "or from another device, under /first, with this code; it works once, until %s: %s\n", till.Local().Format("15:04"), access.ShowCode(code))
+	return nil
+}
+
+// home makes the home network ready, if it is to be answered.
 func (c *serveCmd) home(r *run) (*house, *access.Door, error) {
 	if err := c.check(); err != nil {
 		return nil, nil, err
@@ -211,10 +229,6 @@ func (c *serveCmd) home(r *run) (*house, *access.Door, error) {
 	if !c.Lan {
 		c.Addr = cmp.Or(c.Addr, "127.0.0.1:8642")
 		return nil, door, nil
-	}
-	if !door.HasPassword() {
-		return nil, nil, fault.New(fault.Unsafe, "--lan", "the home network is not answered before the owner has a password").
-			WithHint("set one: larder password")
 	}
 	h, err := c.ready(r)
 	if err != nil {

@@ -30,4 +30,6 @@ type verbs struct {
 	InstallService serviceCmd  `cmd:"" help:"Let the system start larder serve by itself when you log in."`
 	Password       passwordCmd `cmd:"" help:"Set the owner's password, for the home network."`
 	Phones         phonesCmds  `cmd:"" help:"The phones that are let in, and how one is taken off."`
+	Helpers        helpersCmds `cmd:"" help:"The helpers who may log in, how one is let in and taken off."`
+	Audit          auditCmd    `cmd:"" help:"Who came in or tried to, and who changed what others may do."`
 }

@@ -18,6 +18,7 @@ type doorPage struct {
 	Phone  string // its name, when it is known
 	To     string // where he wanted to go
 	Owner  bool   // the page is the owner's: a phone is not enough
+	First  bool   // no password is set yet, and a code of the console works
 	Posted bool   // something was typed that was not taken
 	Words  string // of the script, as JSON
 }
@@ -33,7 +34,10 @@ func (s *Server) showDoor(w http.ResponseWriter, r *http.Request, code int) {
 	if v.phone != nil {
 		p.Phone = v.phone.Name
 	}
+	p.First = s.options.Door != nil && s.options.Door.FirstOffered()
 	switch {
+	case p.Owner && v.lent():
+		p.Why, p.Title = "door.lent", "title.door.owner"
 	case p.Owner:
 		p.Why, p.Title = "door.owner", "title.door.owner"
 	case v.fate == access.Revoked:

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"larder/internal/access"
+	"larder/internal/fault"
+	"larder/internal/season"
 )
 
 // Lan is how other devices of the house reach this server.
@@ -26,42 +28,50 @@ type Lan struct {
 type door uint8
 
 const (
-	forOwner door = iota // the owner: this computer, or his login
-	forPhone             // paired phones too
-	forAll               // whoever reaches us: nothing of the book is told
+	forOwner  door = iota // the owner: this computer, or his login
+	forPhone              // his own paired phones too
+	forHelper             // helpers too: by login, or with a phone given to them
+	forAll                // whoever reaches us: nothing of the book is told
 )
 
-// doors says who may use which route; what is not here is the owner's.
+// doors says who may use which route; what is not here is the owner's. A helper
+// logs rounds, readings and looks; money, figures, settings, labels and yards are
+// none of his.
 var doors = map[string]door{
 	"GET /assets/{name}":        forAll,
 	"GET /manifest.webmanifest": forAll, // browsers fetch it without saying who they are
 	"GET /login":                forAll, "POST /login": forAll, "POST /logout": forAll,
 	"GET /pair": forAll, "GET /pair/{code}": forAll, "POST /pair": forAll,
+	"GET /first": forAll, "POST /first": forAll,
 	"GET /certificate": forAll, "GET /certificate/root.crt": forAll,
 
-	"POST /undo": forPhone, "POST /units": forPhone, "POST /theme": forPhone,
-	"GET /{$}": forPhone, "GET /": forPhone,
-	"GET /yards": forPhone, "POST /yards": forPhone, "GET /yards/{id}": forPhone, "POST /yards/{id}": forPhone, "POST /yards/{id}/hives": forPhone,
-	"POST /yards/{id}/look": forPhone, "POST /yards/{id}/order": forPhone, "POST /yards/{id}/close": forPhone,
-	"GET /hives/{id}": forPhone, "POST /hives/{id}": forPhone, "POST /hives/{id}/look": forPhone, "POST /hives/{id}/move": forPhone, "POST /hives/{id}/unite": forPhone,
-	"POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone, "POST /hives/{id}/strike": forPhone,
+	"POST /undo": forHelper, "POST /theme": forHelper, // undo: what he wrote himself
+	"GET /{$}": forHelper, "GET /": forHelper,
+	"GET /yards": forHelper, "GET /yards/{id}": forHelper, "POST /yards/{id}/look": forHelper,
+	"GET /hives/{id}": forHelper, "POST /hives/{id}/look": forHelper, "POST /hives/{id}/strike": forHelper, // strike: what he wrote himself
+	"GET /short": forHelper, "POST /short/sum": forHelper, "GET /stop": forHelper, "GET /winter": forHelper,
+	"GET /plan": forHelper, "GET /load": forHelper, "GET /load/{n}": forHelper,
+	"GET /readings": forHelper, "POST /readings": forHelper, "POST /readings/judge": forHelper, "GET /readings/one": forHelper, "POST /readings/one": forHelper,
+	"GET /mix": forHelper, "GET /mix/step/{n}": forHelper,
+	"GET /given": forHelper, "GET /given/sheet": forHelper, "POST /given/sheet": forHelper,
+	"GET /given/{id}": forHelper, "POST /given/{id}": forHelper, "POST /given/{id}/strike": forHelper, // what he wrote himself
+	"GET /sheets": forHelper, "GET /sheets/{kind}": forHelper, "GET /hive/{id}": forHelper, "GET /yard/{id}": forHelper, // but the shopping list
+	"GET /round": forHelper, "GET /round/{load}": forHelper, "GET /round/{load}/hive/{colony}": forHelper, "POST /round/{load}/hive/{colony}": forHelper,
+	"GET /round/type": forHelper, "POST /round/type": forHelper,
+	"GET /round/{load}/type": forHelper, "POST /round/{load}/type": forHelper, "GET /chores/{yard}": forHelper, "POST /chores/{yard}": forHelper,
+	"GET /phone/round": forHelper, "POST /phone/facts": forHelper, "POST /phone/have": forHelper, "GET /phone/file": forHelper, "POST /phone/file": forHelper, "POST /phone/code": forHelper,
+	"GET /sw.js": forHelper, "GET /working/{id}": forHelper, "POST /working/{id}/stop": forHelper,
+
+	"POST /units": forPhone, // for everybody at once: it is a setting
+	"POST /yards": forPhone, "POST /yards/{id}": forPhone, "POST /yards/{id}/hives": forPhone, "POST /yards/{id}/order": forPhone, "POST /yards/{id}/close": forPhone,
+	"POST /hives/{id}": forPhone, "POST /hives/{id}/move": forPhone, "POST /hives/{id}/unite": forPhone, "POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone,
 	"GET /roads": forPhone, "POST /roads": forPhone, "POST /roads/save": forPhone,
 	"GET /figures": forPhone, "GET /figures/{key}": forPhone, "GET /rig": forPhone, "GET /rig/{part}": forPhone,
-	"GET /short": forPhone, "POST /short/sum": forPhone, "POST /short/plan": forPhone,
-	"GET /stop": forPhone, "POST /stop/{yard}": forPhone, "GET /winter": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone,
-	"GET /plan": forPhone, "POST /plan/out": forPhone, "GET /load": forPhone, "GET /load/{n}": forPhone,
-	"GET /readings": forPhone, "POST /readings": forPhone, "POST /readings/judge": forPhone, "GET /readings/one": forPhone, "POST /readings/one": forPhone,
+	"POST /short/plan": forPhone, "POST /stop/{yard}": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone, "POST /plan/out": forPhone, "POST /round/out": forPhone,
 	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,
-	"GET /mix": forPhone, "GET /mix/step/{n}": forPhone, "POST /mix/done": forPhone,
-	"GET /shed": forPhone, "POST /shed": forPhone, "POST /shed/handled": forPhone, "GET /shed/labels": forPhone, "POST /shed/labels": forPhone, "POST /shed/spoon": forPhone,
+	"POST /mix/done": forPhone,
+	"GET /shed":      forPhone, "POST /shed": forPhone, "POST /shed/handled": forPhone, "GET /shed/labels": forPhone, "POST /shed/labels": forPhone, "POST /shed/spoon": forPhone,
 	"GET /shed/cost": forPhone, "GET /shed/trace": forPhone, "GET /shed/inspector.csv": forPhone,
-	"GET /given": forPhone, "GET /given/sheet": forPhone, "POST /given/sheet": forPhone, "GET /given/{id}": forPhone, "POST /given/{id}": forPhone, "POST /given/{id}/strike": forPhone,
-	"GET /sheets": forPhone, "GET /sheets/{kind}": forPhone, "GET /hive/{id}": forPhone, "GET /yard/{id}": forPhone,
-	"GET /round": forPhone, "POST /round/out": forPhone, "GET /round/{load}": forPhone, "GET /round/{load}/hive/{colony}": forPhone, "POST /round/{load}/hive/{colony}": forPhone,
-	"GET /round/type": forPhone, "POST /round/type": forPhone,
-	"GET /round/{load}/type": forPhone, "POST /round/{load}/type": forPhone, "GET /chores/{yard}": forPhone, "POST /chores/{yard}": forPhone,
-	"GET /phone/round": forPhone, "POST /phone/facts": forPhone, "POST /phone/have": forPhone, "GET /phone/file": forPhone, "POST /phone/file": forPhone, "POST /phone/code": forPhone,
-	"GET /sw.js": forPhone, "GET /working/{id}": forPhone, "POST /working/{id}/stop": forPhone,
 }
 
 // talk are the routes that scripts ask: they are answered in kind.
@@ -69,12 +79,14 @@ var talk = map[string]bool{"GET /phone/round": true, "POST /phone/facts": true, 
 
 // visitor is who asks.
 type visitor struct {
-	local bool          // at this computer itself
-	owner bool          // by a login that has not ended
-	ended bool          // a login was shown that has
-	phone *access.Phone // a paired phone, or one that was
-	fate  access.Fate
-	from  string // address
+	local  bool          // at this computer itself
+	owner  bool          // by a login that has not ended
+	helper string        // his name, by a login of his that has not ended
+	login  string        // id of that login
+	ended  bool          // a login was shown that has
+	phone  *access.Phone // a paired phone, or one that was
+	fate   access.Fate
+	from   string // address
 }
 
 // may tells whether a door is open to the visitor.
@@ -83,19 +95,87 @@ func (v *visitor) may(d door) bool {
 	case v.local || v.owner || d == forAll:
 		return true
 	case d == forPhone:
-		return v.fate == access.Paired
+		return v.ownPhone()
+	case d == forHelper:
+		return v.helper != "" || v.fate == access.Paired
 	}
 	return false
 }
 
+// ownPhone tells whether he comes with a paired phone of the owner's own.
+func (v *visitor) ownPhone() bool { return v.fate == access.Paired && !v.phone.For.Helper }
+
 // in tells whether he is let in at all.
-func (v *visitor) in() bool { return v.may(forPhone) }
+func (v *visitor) in() bool { return v.may(forHelper) }
+
+// lent tells whether he is let in as a helper and no more.
+func (v *visitor) lent() bool { return v.in() && !v.may(forPhone) }
+
+// name is what stands beside what he writes down; "" = the owner.
+func (v *visitor) name() string {
+	switch {
+	case v.local || v.owner:
+		return ""
+	case v.ownPhone() || v.helper == "" && v.fate == access.Paired:
+		return v.phone.Name
+	}
+	return v.helper
+}
+
+// actor is who he is in the trail.
+func (v *visitor) actor() access.Actor {
+	switch {
+	case v.local:
+		return access.Console()
+	case v.owner:
+		return access.Actor{Role: access.RoleOwner, From: v.from, Session: v.login}
+	case v.ownPhone() || v.helper == "" && v.fate == access.Paired:
+		return v.phone.Actor(v.from)
+	case v.helper != "":
+		return access.Actor{Role: access.RoleHelper, Name: v.helper, From: v.from, Session: v.login}
+	}
+	return access.Actor{Role: access.RoleNobody, From: v.from}
+}
+
+// wrote tells whether he wrote this fact himself. Beside what a phone with a wrong
+// clock wrote stands more than its name.
+func (v *visitor) wrote(f *season.Fact) bool {
+	name := v.name()
+	return name != "" && (f.By == name || strings.HasPrefix(f.By, name+", clock "))
+}
+
+// mayTakeBack tells whether he may strike or put right these facts, as a fault:
+// a helper only what he wrote himself.
+func (v *visitor) mayTakeBack(facts ...season.Fact) error {
+	if !v.lent() {
+		return nil
+	}
+	for i := range facts {
+		if !v.wrote(&facts[i]) {
+			return &notYours{fault.New(fault.Unsafe, "", "a helper takes back only what he wrote down himself").WithHint("ask the owner; he can do it")}
+		}
+	}
+	return nil
+}
+
+// notYours is the fault of a helper who wants what is the owner's: 403.
+type notYours struct{ why *fault.Error }
+
+// Error says so.
+func (n *notYours) Error() string { return n.why.Error() }
+
+// Unwrap gives the fault it is.
+func (n *notYours) Unwrap() error { return n.why }
 
 type visitorKey struct{}
 
 // visitorOf gives who asks, as [Server.admit] found out.
 func (s *Server) visitorOf(r *http.Request) *visitor {
-	if v, ok := r.Context().Value(visitorKey{}).(*visitor); ok {
+	return visitorIn(r.Context())
+}
+
+func visitorIn(ctx context.Context) *visitor {
+	if v, ok := ctx.Value(visitorKey{}).(*visitor); ok {
 		return v
 	}
 	return &visitor{}
@@ -138,14 +218,22 @@ func (s *Server) find(r *http.Request) *visitor {
 		v.from = a.Addr().Unmap().WithZone("").String()
 		// A proxy on this computer speaks for others: it is no reason to let them in.
 		forwarded := r.Header.Get("Forwarded") != "" || r.Header.Get("X-Forwarded-For") != "" || r.Header.Get("X-Real-Ip") != ""
-		v.local = a.Addr().Unmap().IsLoopback() && !forwarded
+		v.local = a.Addr().Unmap().IsLoopback() && !forwarded && !s.options.NoDesk
+		// Such a proxy puts who asked it at the end; whoever comes from elsewhere may
+		// say what he likes.
+		if a.Addr().Unmap().IsLoopback() {
+			all := strings.Split(r.Header.Get("X-Forwarded-For"), ",")
+			if at, err := netip.ParseAddr(strings.TrimSpace(all[len(all)-1])); err == nil {
+				v.from = at.Unmap().WithZone("").String()
+			}
+		}
 	}
 	if s.options.Door == nil {
 		return v
 	}
 	if t := tokenOf(r, ownerCookie); t != "" {
-		v.owner = s.options.Door.Owner(t)
-		v.ended = !v.owner
+		x, ok := s.options.Door.Session(t)
+		v.owner, v.helper, v.login, v.ended = ok && x.Helper == "", x.Name, x.ID, !ok
 	}
 	if t := tokenOf(r, phoneCookie); t != "" {
 		var p access.Phone

@@ -35,8 +35,11 @@ type homeSite struct {
 	*site
 	door     *access.Door
 	now      time.Time
-	ann, bob string // tokens
-	owner    string
+	ann, bob string // tokens of phones: of the owner's own, of one taken off
+	cleo     string // of a phone in a helper's hands
+	owner    string // tokens of logins
+	eva      string // a helper's
+	gone     string // of a helper who was taken off
 }
 
 // newHomeSite opens it; how is what the connection is like.
@@ -51,23 +54,46 @@ func newHomeSite(t *testing.T, how string) *homeSite {
 	o := Options{Door: h.door, Hosts: []string{"barn.local"}, Lan: &Lan{How: how, Secure: how != "plain", Root: []byte{0x30, 1, 2}, Print: "AA:BB", Ends: smallNow,
 		Home: netip.Addr.IsPrivate, Addresses: func() []string { return []string{"http://192.168.1.20:8642", "http://barn.local:8642"} }}}
 	h.site = newSiteWith(t, smallNow, o, smallSeason(t)...)
-	if _, err := h.door.SetPassword(ownersPassword); err != nil {
+	if _, err := h.door.SetPassword(ownersPassword, access.Console()); err != nil {
 		t.Fatal(err)
 	}
 	h.ann, h.bob = h.paired("Ann's phone"), h.paired("Bob's phone")
-	if _, err := h.door.Revoke("Bob's phone"); err != nil {
+	if _, err := h.door.Revoke("Bob's phone", access.Console()); err != nil {
 		t.Fatal(err)
 	}
-	h.owner, err = h.door.Login(ownersPassword, "192.168.1.40")
+	h.owner, err = h.door.Login("", ownersPassword, "192.168.1.40")
 	if err != nil {
+		t.Fatal(err)
+	}
+	h.eva, h.gone = h.helper("Eva"), h.helper("Gus")
+	h.cleo = h.pairedFor("Cleo's phone", access.Hands{Helper: true})
+	if _, err := h.door.RemoveHelper("Gus", access.Console()); err != nil {
 		t.Fatal(err)
 	}
 	return h
 }
 
-func (h *homeSite) paired(name string) string {
+const helpersPassword = "lift the lids gently"
+
+// helper lets a helper in and gives the token of his login.
+func (h *homeSite) helper(name string) string {
 	h.t.Helper()
-	code, _, err := h.door.Offer()
+	if _, err := h.door.AddHelper(name, helpersPassword, access.Console()); err != nil {
+		h.t.Fatal(err)
+	}
+	token, err := h.door.Login(name, helpersPassword, "192.168.1.50")
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	return token
+}
+
+func (h *homeSite) paired(name string) string { return h.pairedFor(name, access.Hands{}) }
+
+// pairedFor pairs a phone that goes into these hands.
+func (h *homeSite) pairedFor(name string, hands access.Hands) string {
+	h.t.Helper()
+	code, _, err := h.door.Offer(hands, access.Console())
 	if err != nil {
 		h.t.Fatal(err)
 	}
@@ -131,22 +157,54 @@ func pathOf(pattern string) (method, path string) {
 }
 
 // shouldBe says for whom a route is, by another rule than the table of the
-// program: the house itself is the owner's, the way in is everybody's, the rest
-// is what is done in the yard and at the table.
+// program: the house itself is the owner's, the way in is everybody's; what a
+// helper logs and has to see for it is a short list, the rest is done in the yard
+// and at the table by the owner, also with his phone.
 func shouldBe(pattern string) door {
-	_, path, _ := strings.Cut(pattern, " ")
-	first, _, _ := strings.Cut(strings.TrimPrefix(path, "/"), "/")
+	method, path, _ := strings.Cut(pattern, " ")
+	first, rest, _ := strings.Cut(strings.TrimPrefix(path, "/"), "/")
+	get := method == "GET"
 	switch first {
 	case "house", "start":
 		return forOwner
-	case "assets", "manifest.webmanifest", "login", "logout", "pair", "certificate":
+	case "assets", "manifest.webmanifest", "login", "logout", "pair", "certificate", "first":
 		return forAll
+	case "roads": // how far it is, for the plan
+		return forPhone
 	case "figures", "rig": // how the rig is built is the house's
-		if strings.HasPrefix(pattern, "POST") {
+		if !get {
 			return forOwner
 		}
+		return forPhone // what the pump costs stands there
+	case "shed", "units": // prices, lots, labels; what holds for everybody
+		return forPhone
+	case "yards", "hives": // he looks, and takes a look of his back
+		if get || strings.HasSuffix(rest, "/look") || pattern == "POST /hives/{id}/strike" {
+			return forHelper
+		}
+		return forPhone
+	case "readings":
+		if strings.HasPrefix(rest, "paste") {
+			return forPhone
+		}
+	case "given":
+		if rest == "review" {
+			return forPhone
+		}
+	case "stop", "winter", "plan", "mix": // he reads, the owner decides
+		if !get {
+			return forPhone
+		}
+	case "short":
+		if rest == "plan" {
+			return forPhone
+		}
+	case "round":
+		if rest == "out" {
+			return forPhone
+		}
 	}
-	return forPhone
+	return forHelper
 }
 
 // Every route, asked by everybody there is: 401 for who is not known, 403 for who
@@ -178,6 +236,10 @@ func TestEveryRouteForEveryone(t *testing.T) {
 		{name: "tokens swapped", in: forAll, nobody: true, cookies: []string{phoneCookie, h.owner, ownerCookie, h.ann}},
 		{name: "tokens of TLS over plain", in: forAll, nobody: true, cookies: []string{"__Host-" + phoneCookie, h.ann, "__Host-" + ownerCookie, h.owner}},
 		{name: "paired phone", in: forPhone, cookies: []string{phoneCookie, h.ann}},
+		{name: "helper", in: forHelper, cookies: []string{ownerCookie, h.eva}},
+		{name: "helper's phone", in: forHelper, cookies: []string{phoneCookie, h.cleo}},
+		{name: "helper with his phone", in: forHelper, cookies: []string{phoneCookie, h.cleo, ownerCookie, h.eva}},
+		{name: "helper taken off", in: forAll, nobody: true, cookies: []string{ownerCookie, h.gone}},
 		{name: "revoked phone", in: forAll, nobody: true, cookies: []string{phoneCookie, h.bob}},
 		{name: "owner", in: forOwner, cookies: []string{ownerCookie, h.owner}},
 	}
@@ -231,7 +293,7 @@ func TestEveryRouteForEveryone(t *testing.T) {
 	if n := len(kept2(t, h.site)); n != before {
 		t.Errorf("%d facts were written by those who were turned away", n-before)
 	}
-	if len(h.door.Phones()) != 2 {
+	if len(h.door.Phones()) != 3 || len(h.door.Helpers()) != 1 {
 		t.Errorf("phones: %v", h.door.Phones())
 	}
 }
@@ -283,7 +345,8 @@ func newHomeSiteOf(t *testing.T) *homeSite {
 	if sharedHome == nil {
 		sharedHome = newHomeSite(t, "plain")
 	}
-	h := &homeSite{door: sharedHome.door, ann: sharedHome.ann, bob: sharedHome.bob, owner: sharedHome.owner}
+	h := &homeSite{}
+	*h = *sharedHome
 	h.site = newSiteWith(t, smallNow, Options{Door: h.door, Hosts: []string{"barn.local"}, Lan: sharedHome.srv.options.Lan, Export: nil}, smallSeason(t)...)
 	return h
 }
@@ -364,7 +427,7 @@ func cookieOf(t *testing.T, a *answer, name string) *http.Cookie {
 
 func TestLogin(t *testing.T) {
 	h := newHomeSite(t, "plain")
-	h.ask(from("192.168.1.30", http.MethodGet, "/login?to=/plan", nil)).has("Owner's password", "not encrypted")
+	h.ask(from("192.168.1.30", http.MethodGet, "/login?to=/plan", nil)).has("Password", "not encrypted")
 	a := h.ask(from("192.168.1.30", http.MethodPost, "/login", url.Values{"password": {"wrong one"}, "to": {"/plan"}}))
 	if a.Code != http.StatusUnprocessableEntity || a.field("to") != "/plan" || a.field("password") != "" {
 		t.Errorf("%d %q %q", a.Code, a.field("to"), a.field("password"))
@@ -478,7 +541,7 @@ func TestPair(t *testing.T) {
 	if a := h.ask(from("127.0.0.1", http.MethodPost, "/house/phones/code", nil)); a.Code != http.StatusSeeOther {
 		t.Fatalf("%d", a.Code)
 	}
-	code, _ := h.door.Offered()
+	code, _, _ := h.door.Offered()
 	for at, base := range []string{"http://192.168.1.20:8642", "http://barn.local:8642"} {
 		desk := h.ask(from("127.0.0.1", http.MethodGet, "/house/phones?at="+strconv.Itoa(at), nil))
 		desk.has(access.ShowCode(code), base, "Ann's phone", "taken off")

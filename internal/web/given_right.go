@@ -76,6 +76,9 @@ func (s *Server) rightPageOf(r *http.Request) (*rightPage, error) {
 	if !ok {
 		return nil, gone
 	}
+	if err := s.visitorOf(r).mayTakeBack(p.was); err != nil {
+		return nil, err
+	}
 	g := &p.Gift
 	p.Unit = p.S.VolumeCol().Unit
 	amount := g.Volume.String()

@@ -19,6 +19,7 @@ type house struct {
 	journal *season.Journal
 	now     func() time.Time
 	newID   func() season.ID
+	kept    func(ctx context.Context, facts []season.Fact) // told of what was kept; may be nil
 
 	version uint64 // of the facts: one more with each Append
 	groups  map[string]group
@@ -76,7 +77,16 @@ func (h *house) appendLocked(ctx context.Context, says string, facts []season.Fa
 	if len(facts) == 0 {
 		return "", nil
 	}
+	v, with := visitorIn(ctx), idsOf(facts)
 	for i := range facts {
+		if facts[i].By == "" {
+			facts[i].By = v.name()
+		}
+		if v.lent() { // whatever page he came by
+			if err := h.lentMay(v, &facts[i], with); err != nil {
+				return "", err
+			}
+		}
 		if err := facts[i].Check(); err != nil {
 			return "", err
 		}
@@ -89,6 +99,9 @@ func (h *house) appendLocked(ctx context.Context, says string, facts []season.Fa
 	}
 	h.version++
 	h.frozen = nil
+	if h.kept != nil {
+		h.kept(ctx, facts)
+	}
 	g := group{Says: says}
 	for _, f := range facts {
 		g.IDs = append(g.IDs, f.ID)

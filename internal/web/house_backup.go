@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"time"
 
+	"larder/internal/access"
 	"larder/internal/units"
 )
 
@@ -67,6 +68,8 @@ func (s *Server) backUp(w http.ResponseWriter, r *http.Request) {
 	// What became of it stands on the page: the folder remembers.
 	if where, err := s.options.Backups.Make(r.Context()); err != nil {
 		s.log.Error("backup", "to", where, "err", err)
+	} else {
+		s.note(r.Context(), access.BackedUp, "")
 	}
 	s.done(w, r, "/house", "")
 }
@@ -88,6 +91,7 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request) {
 	b := s.base(r, "house", "title.house")
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Content-Disposition", `attachment; filename="larder-`+b.Facts.Day().String()+"."+form+`"`)
+	s.note(r.Context(), access.Exported, form)
 	if err := s.options.Export(r.Context(), w, form); err != nil {
 		s.log.Error("export", "form", form, "err", err) // what was sent is cut off, which no reader takes for whole
 		panic(http.ErrAbortHandler)

@@ -13,8 +13,10 @@ import (
 type loginPage struct {
 	Base
 	To    string // where he goes then
+	Who   string // the name a helper typed
 	Here  bool   // nothing is asked at this computer
 	Done  bool   // he is logged in
+	Help  string // as this helper
 	Out   bool   // he has just logged out
 	None  bool   // no password is set
 	Plain bool   // the connection is not encrypted
@@ -29,7 +31,7 @@ func (s *Server) login(w http.ResponseWriter, r *http.Request) {
 
 func (s *Server) loginPage(r *http.Request) *loginPage {
 	v := s.visitorOf(r)
-	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner, None: s.options.Door == nil || !s.options.Door.HasPassword(), Plain: r.TLS == nil}
+	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner || v.helper != "", Help: v.helper, None: s.options.Door == nil || !s.options.Door.HasPassword(), Plain: r.TLS == nil}
 }
 
 // saveLogin lets him in, or says why not.
@@ -40,18 +42,18 @@ func (s *Server) saveLogin(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	to := ownPath(r.PostFormValue("to"))
-	token, err := s.options.Door.Login(r.PostFormValue("password"), v.from)
+	token, err := s.options.Door.Login(r.PostFormValue("name"), r.PostFormValue("password"), v.from)
 	if err != nil {
 		s.log.Warn("login failed", "from", v.from, "why", err)
 		p := s.loginPage(r)
-		p.To = to
+		p.To, p.Who = to, r.PostFormValue("name")
 		p.trouble(s.troubleOf(&p.Base, err, "password"))
 		s.show(w, waiting(w, err), "login", p)
 		return
 	}
 	s.log.Info("login", "from", v.from)
 	if old := tokenOf(r, ownerCookie); old != "" { // a new login, a new token; the old one ends
-		_ = s.options.Door.Logout(old)
+		_ = s.options.Door.Logout(old, v.actor())
 	}
 	giveToken(w, r, ownerCookie, token, access.LoginLife)
 	http.Redirect(w, r, to, http.StatusSeeOther)
@@ -73,7 +75,7 @@ func waiting(w http.ResponseWriter, err error) int {
 // logout ends his login here.
 func (s *Server) logout(w http.ResponseWriter, r *http.Request) {
 	if t := tokenOf(r, ownerCookie); t != "" && s.options.Door != nil {
-		if err := s.options.Door.Logout(t); err != nil {
+		if err := s.options.Door.Logout(t, s.visitorOf(r).actor()); err != nil {
 			s.fail(w, r, err)
 			return
 		}

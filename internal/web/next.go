@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 
 	"larder/internal/season"
@@ -37,7 +38,7 @@ func (s *Server) next(w http.ResponseWriter, r *http.Request) {
 		p.Names = yardNames(st)
 		p.Old = st.OldWeather(at)
 	})
-	if p.Hives == 0 {
+	if p.Hives == 0 && p.May("GET /start") {
 		http.Redirect(w, r, "/start", http.StatusSeeOther)
 		return
 	}
@@ -48,6 +49,9 @@ func (s *Server) next(w http.ResponseWriter, r *http.Request) {
 		p.NoPlan = &t
 	}
 	jobs := remember(s.house, fmt.Sprintf("jobs %p", plan), func(st *season.State, at units.Moment) []season.Job { return st.Jobs(at, plan) })
+	if p.Lent() {
+		jobs = slices.DeleteFunc(slices.Clone(jobs), func(j season.Job) bool { return ownersJobs[j.Code] })
+	}
 	rows := nextRows
 	if r.URL.Query().Get("all") != "" {
 		rows = len(jobs)
@@ -61,6 +65,10 @@ func (s *Server) next(w http.ResponseWriter, r *http.Request) {
 	}
 	s.show(w, http.StatusOK, "next", &p)
 }
+
+// ownersJobs are those a helper could not do.
+var ownersJobs = map[season.JobCode]bool{season.JobTank: true, season.JobPrices: true, season.JobPlace: true, season.JobWinter: true,
+	season.JobStopDay: true, season.JobUnite: true}
 
 // doneAt gives the page a job is done on.
 func (p *nextPage) doneAt(j season.Job) string {

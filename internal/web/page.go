@@ -175,6 +175,26 @@ func (b *Base) In() bool { return b.who.in() }
 // LoggedIn tells whether the owner is logged in from another device.
 func (b *Base) LoggedIn() bool { return b.who.owner && !b.who.local }
 
+// HelperName gives the name of the helper who is logged in, "" for others.
+func (b *Base) HelperName() string {
+	if b.who.local || b.who.owner {
+		return ""
+	}
+	return b.who.helper
+}
+
+// Lent tells whether a helper asks: he sees no money and changes no settings.
+func (b *Base) Lent() bool { return b.who.lent() }
+
+// Mine tells whether who asks may take back what stands under this name.
+func (b *Base) Mine(by string) bool {
+	return !b.who.lent() || b.who.wrote(&season.Fact{By: by})
+}
+
+// May tells whether who asks may use a route, "POST /yards": pages leave out what
+// would be refused.
+func (b *Base) May(pattern string) bool { return b.who.may(doors[pattern]) }
+
 // PhoneName gives the name of the paired phone that asks, "" for others.
 func (b *Base) PhoneName() string {
 	if b.who.phone == nil || !b.who.in() {
@@ -201,6 +221,9 @@ func (s *Server) base(r *http.Request, screen, title string) Base {
 		s.house.mu.Lock()
 		if g, ok := s.house.groups[act]; ok {
 			b.Status = &Status{Key: "done." + g.Says, N: len(g.IDs), Act: act}
+			if f, _ := s.house.journal.Fact(g.IDs[0]); !b.Mine(f.By) {
+				b.Status.Act = "" // another's
+			}
 		}
 		s.house.mu.Unlock()
 	}
@@ -275,6 +298,10 @@ func (s *Server) troubleOf(b *Base, err error, field string) Trouble {
 
 // statusOf gives the HTTP status of an error.
 func statusOf(err error) int {
+	var n *notYours
+	if errors.As(err, &n) {
+		return http.StatusForbidden
+	}
 	switch fault.KindOf(err) {
 	case fault.NotFound:
 		return http.StatusNotFound

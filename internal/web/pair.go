@@ -62,7 +62,7 @@ func (s *Server) savePair(w http.ResponseWriter, r *http.Request) {
 	}
 	s.log.Info("paired", "from", v.from, "phone", phone.Name)
 	if v.phone != nil && v.fate == access.Paired { // the same phone anew, under another name: its old entry goes
-		_, _ = s.options.Door.Revoke(v.phone.ID)
+		_, _ = s.options.Door.Revoke(v.phone.ID, phone.Actor(v.from))
 	}
 	giveToken(w, r, phoneCookie, token, access.PhoneLife)
 	http.Redirect(w, r, "/round", http.StatusSeeOther)

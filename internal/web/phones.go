@@ -1,12 +1,14 @@
 package web
 
 import (
+	"errors"
 	"math"
 	"net/http"
 	"strconv"
 	"time"
 
 	"larder/internal/access"
+	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/sheet"
 	"larder/internal/units"
@@ -26,7 +28,25 @@ type phonesPage struct {
 	Open      string // what the QR code opens
 	Typed     string // what is typed instead, before the code
 	QR        codeImage
+	For       string // the helper the code is for, "" = none by name
+	Lends     bool   // the code is for a helper
 	List      []phoneRow
+	Helpers   []helperRow
+	Logins    []loginRow
+	Name      string // of a new helper, as typed
+	Whose     Field
+}
+
+type helperRow struct {
+	ID, Name string
+	Added    units.Moment
+}
+
+type loginRow struct {
+	ID, Name   string // "" = the owner
+	From       string
+	Made, Seen units.Moment
+	Here       bool // this very login
 }
 
 type phoneRow struct {
@@ -35,6 +55,8 @@ type phoneRow struct {
 	Paired, Seen units.Moment
 	Revoked      units.Moment
 	In           bool
+	Lent         bool   // in a helper's hands
+	Of           string // whose, if by name
 }
 
 // codeImage is a QR code as boxes on a ground of Side by Side modules.
@@ -47,29 +69,105 @@ type codeBox struct{ X, Y, W int }
 
 // phones shows it.
 func (s *Server) phones(w http.ResponseWriter, r *http.Request) {
+	s.show(w, http.StatusOK, "phones", s.phonesPage(r))
+}
+
+func (s *Server) phonesPage(r *http.Request) *phonesPage {
 	p := &phonesPage{Base: s.base(r, "phones", "title.phones"), Lan: s.options.Lan, Can: s.options.Door != nil}
 	if !p.Can {
-		s.show(w, http.StatusOK, "phones", p)
-		return
+		return p
 	}
-	d := s.options.Door
+	d, v := s.options.Door, s.visitorOf(r)
 	p.Password = d.HasPassword()
+	names := map[string]string{}
+	whose := []Option{{"", p.T("phones.whose.own")}}
+	for _, h := range d.Helpers() {
+		names[h.ID] = h.Name
+		p.Helpers = append(p.Helpers, helperRow{h.ID, h.Name, s.moment(h.Added)})
+		whose = append(whose, Option{h.ID, h.Name})
+	}
+	p.Whose = p.Choose("whose", "phones.whose", "", "phones.whose.hint", append(whose, Option{anyHelper, p.T("phones.whose.helper")}))
+	for _, x := range d.Sessions() {
+		p.Logins = append(p.Logins, loginRow{x.ID, x.Name, x.From, s.moment(x.Made), s.moment(x.Seen), x.ID != "" && x.ID == v.login})
+	}
 	for _, x := range d.Phones() {
 		p.List = append(p.List, phoneRow{ID: x.ID, Name: x.Name, In: x.Fate == access.Paired, Fate: map[access.Fate]string{access.Paired: "phones.in", access.Expired: "phones.expired", access.Revoked: "phones.revoked"}[x.Fate],
-			Paired: s.moment(x.Paired), Seen: s.moment(x.Seen), Revoked: s.moment(x.Revoked)})
+			Paired: s.moment(x.Paired), Seen: s.moment(x.Seen), Revoked: s.moment(x.Revoked), Lent: x.For.Helper, Of: names[x.For.ID]})
 	}
 	if p.Lan != nil {
 		p.Addresses = p.Lan.Addresses()
-		if code, till := d.Offered(); code != "" && len(p.Addresses) > 0 {
+		if code, hands, till := d.Offered(); code != "" && len(p.Addresses) > 0 {
 			if n, err := strconv.Atoi(r.URL.Query().Get("at")); err == nil && n >= 0 && n < len(p.Addresses) {
 				p.At = n
 			}
 			p.Code, p.Till, p.Open = access.ShowCode(code), s.moment(till), p.Addresses[p.At]+"/pair/"+code
 			p.Typed = p.Addresses[p.At] + "/pair"
+			p.Lends, p.For = hands.Helper, names[hands.ID]
 			p.QR = drawCode(p.Open)
 		}
 	}
-	s.show(w, http.StatusOK, "phones", p)
+	return p
+}
+
+// anyHelper stands for a helper who has no login, in a form.
+const anyHelper = "helper"
+
+// addHelper lets a helper in.
+func (s *Server) addHelper(w http.ResponseWriter, r *http.Request) {
+	s.helperSaved(w, r, func(d *access.Door, by access.Actor) error {
+		_, err := d.AddHelper(r.PostFormValue("name"), r.PostFormValue("password"), by)
+		return err
+	})
+}
+
+// helperPassword sets a helper's password anew.
+func (s *Server) helperPassword(w http.ResponseWriter, r *http.Request) {
+	s.helperSaved(w, r, func(d *access.Door, by access.Actor) error {
+		_, err := d.SetHelperPassword(r.PathValue("id"), r.PostFormValue("password"), by)
+		return err
+	})
+}
+
+// removeHelper takes one off the list.
+func (s *Server) removeHelper(w http.ResponseWriter, r *http.Request) {
+	s.helperSaved(w, r, func(d *access.Door, by access.Actor) error {
+		_, err := d.RemoveHelper(r.PathValue("id"), by)
+		return err
+	})
+}
+
+// endLogin ends one login.
+func (s *Server) endLogin(w http.ResponseWriter, r *http.Request) {
+	s.helperSaved(w, r, func(d *access.Door, by access.Actor) error { return d.EndSession(r.PathValue("id"), by) })
+}
+
+// helperSaved does one of these and goes back to the page, or shows what is wrong
+// with what was typed; a password is never sent back.
+func (s *Server) helperSaved(w http.ResponseWriter, r *http.Request, do func(*access.Door, access.Actor) error) {
+	if s.options.Door == nil {
+		http.NotFound(w, r)
+		return
+	}
+	err := do(s.options.Door, s.visitorOf(r).actor())
+	if err == nil {
+		http.Redirect(w, r, "/house/phones#helpers", http.StatusSeeOther)
+		return
+	}
+	if kind := fault.KindOf(err); kind == fault.NotFound || kind == fault.NoRoom || kind == fault.Damaged || kind == fault.Busy || kind == fault.Unreachable {
+		s.fail(w, r, err)
+		return
+	}
+	p := s.phonesPage(r)
+	p.Name = r.PostFormValue("name")
+	field := "helper-password"
+	var e *fault.Error
+	if id := r.PathValue("id"); id != "" {
+		field = "password-" + id
+	} else if errors.As(err, &e) && e.Thing != "password" {
+		field = "helper-name"
+	}
+	p.trouble(s.troubleOf(&p.Base, err, field))
+	s.show(w, http.StatusUnprocessableEntity, "phones", p)
 }
 
 // drawCode draws a QR code in whole modules, its quiet margin included.
@@ -105,7 +203,11 @@ func (s *Server) offerCode(w http.ResponseWriter, r *http.Request) {
 		http.NotFound(w, r)
 		return
 	}
-	if _, _, err := s.options.Door.Offer(); err != nil {
+	hands := access.Hands{ID: r.PostFormValue("whose")}
+	if hands.ID == anyHelper {
+		hands = access.Hands{Helper: true}
+	}
+	if _, _, err := s.options.Door.Offer(hands, s.visitorOf(r).actor()); err != nil {
 		s.fail(w, r, err)
 		return
 	}
@@ -119,7 +221,7 @@ func (s *Server) revokePhone(w http.ResponseWriter, r *http.Request) {
 		http.NotFound(w, r)
 		return
 	}
-	p, err := s.options.Door.Revoke(r.PathValue("id"))
+	p, err := s.options.Door.Revoke(r.PathValue("id"), s.visitorOf(r).actor())
 	if err != nil {
 		s.fail(w, r, err)
 		return

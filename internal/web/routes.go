@@ -71,6 +71,11 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /house/phones", s.phones)
 	m.HandleFunc("POST /house/phones/code", s.offerCode)
 	m.HandleFunc("POST /house/phones/{id}/revoke", s.revokePhone)
+	m.HandleFunc("POST /house/helpers", s.addHelper)
+	m.HandleFunc("POST /house/helpers/{id}/password", s.helperPassword)
+	m.HandleFunc("POST /house/helpers/{id}/remove", s.removeHelper)
+	m.HandleFunc("POST /house/logins/{id}/end", s.endLogin)
+	m.HandleFunc("GET /house/trail", s.trail)
 
 	m.HandleFunc("GET /login", s.login)
 	m.HandleFunc("POST /login", s.saveLogin)
@@ -78,6 +83,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /pair", s.pair)
 	m.HandleFunc("GET /pair/{code}", s.pair)
 	m.HandleFunc("POST /pair", s.savePair)
+	m.HandleFunc("GET /first", s.first)
+	m.HandleFunc("POST /first", s.saveFirst)
 	m.HandleFunc("GET /certificate", s.certificate)
 	m.HandleFunc("GET /certificate/root.crt", s.rootFile)
 
@@ -127,7 +134,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /given/{id}/strike", s.strikeGift)
 
 	m.HandleFunc("GET /sheets", s.slow(s.needsPlan, s.sheets))
-	m.HandleFunc("GET /sheets/{kind}", s.slow(s.needsPrint, s.sheetPrint))
+	m.HandleFunc("GET /sheets/{kind}", s.lentSheet(s.slow(s.needsPrint, s.sheetPrint)))
 	m.HandleFunc("GET /hive/{id}", s.hiveCode)
 	m.HandleFunc("GET /yard/{id}", s.yardCode)
 

@@ -25,6 +25,8 @@ type Options struct {
 	// Door knows who may come in from other devices; nil = nobody, and only this
 	// computer is answered.
 	Door *access.Door
+	// NoDesk: nobody is let in for sitting at this computer; all sign in.
+	NoDesk bool
 	// Lan is how other devices reach this server; nil = they do not.
 	Lan *Lan
 
@@ -82,6 +84,7 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	if s.patience = o.Patience; s.patience == 0 {
 		s.patience = usualPatience
 	}
+	h.kept = s.noteSettings
 	s.epoch = o.NewID().String()
 	s.handler = s.guard(s.admit(s.routes()))
 	return s, nil

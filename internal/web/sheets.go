@@ -245,6 +245,9 @@ func (p *sheetsPage) list(s *Server, plan *season.Planned, why string, shorts []
 	ask := &p.Ask
 	day := ask.Day.String()
 	add := func(kind, name, lacks string, more ...string) {
+		if p.Lent() && !lentSheets[kind] {
+			return
+		}
 		row := sheetRow{Kind: kind, Name: name, Day: ask.Day, Lacks: lacks}
 		row.First = len(p.Rows) == 0 || p.Rows[len(p.Rows)-1].Kind != kind
 		if lacks == "" {
@@ -324,7 +327,7 @@ func (p *sheetsPage) list(s *Server, plan *season.Planned, why string, shorts []
 		}
 	})
 	add("dip", p.T("sheets.dip.name"), lacksTank)
-	if batches+loads > 0 {
+	if batches+loads > 0 && !p.Lent() {
 		q := ask.query("day", day, "sack", ask.Sack)
 		p.All = &sheetRow{Kind: "day", Day: ask.Day, View: "/sheets/day?" + q, PDF: "/sheets/day.pdf?" + q}
 		p.All.Printed, p.All.Changes = s.printed("day?" + q)

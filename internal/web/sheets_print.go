@@ -56,6 +56,17 @@ func (s *Server) sheetPrint(w http.ResponseWriter, r *http.Request) {
 	_, _ = w.Write(d.pdf) // the reader may have gone: nothing to be done
 }
 
+// lentSheet turns a helper away from the sheets that are the owner's.
+func (s *Server) lentSheet(next http.HandlerFunc) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if kind, _ := strings.CutSuffix(r.PathValue("kind"), ".pdf"); s.visitorOf(r).lent() && !lentSheets[kind] {
+			s.fail(w, r, &notYours{fault.New(fault.Unsafe, "", "this sheet is the owner's").WithHint("ask the owner; he can do it")})
+			return
+		}
+		next(w, r)
+	}
+}
+
 // needsPrint starts the plan, and what is drawn from it.
 func (s *Server) needsPrint(r *http.Request) []*task {
 	return append(s.needsPlan(r), s.printTask(r))
@@ -167,6 +178,9 @@ func (s *Server) docs(b *Base, st *season.State, at units.Moment, kind, address 
 	}
 	return docs, err
 }
+
+// lentSheets are the kinds a helper takes along.
+var lentSheets = map[string]bool{"batch": true, "load": true, "yard": true, "trip": true, "heft": true, "winter": true, "dip": true}
 
 // needsPlan are the kinds that are made from a plan.
 var needsPlan = map[string]bool{"day": true, "batch": true, "load": true, "yard": true, "shopping": true}

@@ -31,7 +31,7 @@ func lanYard(t *testing.T) (*yard, *access.Door) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := door.SetPassword("four hives behind the barn"); err != nil {
+	if _, err := door.SetPassword("four hives behind the barn", access.Console()); err != nil {
 		t.Fatal(err)
 	}
 	y := newYard(t)
@@ -76,7 +76,7 @@ func (b *tab) pairHere(y *yard, door *access.Door, name string) {
 	if r := y.desk(http.MethodPost, "/house/phones/code"); r.StatusCode != http.StatusSeeOther {
 		b.t.Fatalf("no code: %d", r.StatusCode)
 	}
-	code, _ := door.Offered()
+	code, _, _ := door.Offered()
 	b.goTo("/pair/" + code)
 	b.must(chromedp.SetValue(chromedp.CSS("#name"), name))
 	b.press("main form button")
@@ -112,7 +112,7 @@ func TestPhoneTakenOffLosesNothing(t *testing.T) {
 	b.signal(false)
 	y.offline(true)
 	want = append(want, b.given(), b.given())
-	if _, err := door.Revoke("Ann's phone"); err != nil {
+	if _, err := door.Revoke("Ann's phone", access.Console()); err != nil {
 		t.Fatal(err)
 	}
 	b.signal(true)

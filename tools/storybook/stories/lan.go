@@ -25,10 +25,28 @@ func lan(how string, acts ...Story) func() (told, error) {
 	}
 }
 
+// lent is a season whose plan was taken out, on a network: what a helper sees.
+func lent() (told, error) {
+	t, err := after(Story{Path: "/plan/out", Form: url.Values{}})()
+	if err != nil {
+		return t, err
+	}
+	x, err := lan("plain")()
+	t.lan = x.lan
+	return t, err
+}
+
+// fresh is a house on a network before its first password.
+func fresh() (told, error) {
+	t, err := lan("plain")()
+	t.fresh = true
+	return t, err
+}
+
 // offered is that the keeper pressed "Pair a phone".
 var offered = Story{Path: "/house/phones/code", Form: url.Values{}}
 
-// tokens are those of the phones of the house, by name: its randomness is seeded,
+// tokens are those of the phones and the helper of the house, by name: its randomness is seeded,
 // so that they are the same in every season.
 var tokens = map[string]string{}
 
@@ -44,11 +62,18 @@ func household(now func() time.Time) (*access.Door, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := d.SetPassword("four hives behind the barn"); err != nil {
+	console := access.Console()
+	if _, err := d.SetPassword("four hives behind the barn", console); err != nil {
 		return nil, err
 	}
-	for _, name := range []string{"Ann's phone", "Bob's phone"} {
-		code, _, err := d.Offer()
+	if _, err := d.AddHelper("Eva", "lift the lids gently", console); err != nil {
+		return nil, err
+	}
+	if tokens["Eva"], err = d.Login("Eva", "lift the lids gently", "192.168.1.50"); err != nil {
+		return nil, err
+	}
+	for _, name := range []string{"Ann's phone", "Bob's phone", "Cleo's phone"} {
+		code, _, err := d.Offer(access.Hands{Helper: name == "Cleo's phone"}, console)
 		if err != nil {
 			return nil, err
 		}
@@ -56,6 +81,16 @@ func household(now func() time.Time) (*access.Door, error) {
 			return nil, err
 		}
 	}
-	_, err = d.Revoke("Bob's phone")
+	_, err = d.Revoke("Bob's phone", console)
+	return d, err
+}
+
+// unsettled is the door of a house nobody has set a password for; a code of its
+// console works.
+func unsettled(now func() time.Time) (*access.Door, error) {
+	d, err := access.Open(&access.Memory{}, now, rand.NewChaCha8([32]byte{2}))
+	if err == nil {
+		_, _, err = d.OfferFirst()
+	}
 	return d, err
 }

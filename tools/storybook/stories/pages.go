@@ -98,6 +98,7 @@ var pages = []page{
 		{State: "what-if", Path: "/plan?rig.tank=110&crew.people=2"},
 		{State: "error", Path: "/plan?rig.tank=lots&feed.strength=7", Code: http.StatusUnprocessableEntity},
 		{State: "out", Season: "out", Path: "/plan?done=" + firstAct.String()},
+		{State: "helper", Season: "lent", Path: "/plan", From: "192.168.1.50", Helper: "Eva"},
 	}},
 	{screen: "load", path: "/load", more: []Story{
 		{State: "second", Path: "/load/2"},
@@ -224,7 +225,13 @@ var pages = []page{
 	only("phones", "code", "/house/phones?at=1",
 		Story{State: "none-offered", Season: "lan", Path: "/house/phones"},
 		Story{State: "home", Season: "home", Path: "/house/phones"},
+		Story{State: "error", Season: "lan", Path: "/house/helpers", Form: form("name", "Eva", "password", "lift the lids gently"), Code: http.StatusUnprocessableEntity},
 		Story{State: "example", Season: "typical", Path: "/house/phones"}),
+	only("trail", "code", "/house/trail",
+		Story{State: "example", Season: "typical", Path: "/house/trail"}),
+	only("first", "fresh", "/first",
+		Story{State: "closed", Season: "lan", Path: "/first", From: "192.168.1.30"},
+		Story{State: "error", Path: "/first", Form: form("code", "", "password", "seven"), From: "192.168.1.30", Code: http.StatusUnprocessableEntity}),
 	only("certificate", "home", "/certificate",
 		Story{State: "none", Season: "lan", Path: "/certificate"}),
 	only("pair", "lan", "/pair/M7Q4K2TX", // the pages of other devices than this computer
@@ -234,11 +241,14 @@ var pages = []page{
 	only("login", "lan", "/login?to=/house",
 		Story{State: "asked", Path: "/login?to=/house", From: "192.168.1.30"},
 		Story{State: "out", Path: "/login?out=1", From: "192.168.1.30"},
+		Story{State: "helper", Path: "/login", From: "192.168.1.50", Helper: "Eva"},
 		Story{State: "error", Path: "/login", Form: form("password", "wrong", "to", "/house"), From: "192.168.1.31", Code: http.StatusUnprocessableEntity}),
 	{screen: "door", more: []Story{
 		{State: "typical", Season: "lan", Path: "/round", From: "192.168.1.30", Code: http.StatusUnauthorized},
 		{State: "revoked", Season: "lan", Path: "/round", From: "192.168.1.30", Phone: "Bob's phone", Code: http.StatusUnauthorized},
 		{State: "owner", Season: "lan", Path: "/house", From: "192.168.1.30", Phone: "Ann's phone", Code: http.StatusForbidden},
+		{State: "helper", Season: "lan", Path: "/house", From: "192.168.1.50", Helper: "Eva", Code: http.StatusForbidden},
+		{State: "fresh", Season: "fresh", Path: "/round", From: "192.168.1.30", Code: http.StatusUnauthorized},
 		{State: "posted", Season: "lan", Path: "/readings/one", Form: form("hive.0", "m1"), From: "192.168.1.30", Code: http.StatusUnauthorized},
 	}},
 
@@ -265,6 +275,7 @@ var pages = []page{
 
 	{screen: "round", path: "/round", more: []Story{
 		{State: "out", Season: "out", Path: "/round"},
+		{State: "helper", Season: "lent", Path: "/round", From: "192.168.1.50", Helper: "Eva"},
 	}},
 	only("trip", "out", "/round/1"),
 	only("triphive", "out", "/round/1/hive/r1",

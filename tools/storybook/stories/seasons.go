@@ -24,6 +24,7 @@ type told struct {
 	now      func() time.Time
 	example  bool
 	lan      *web.Lan                // how phones reach it; nil = they do not
+	fresh    bool                    // nobody has set a password yet
 	acts     []Story                 // what the keeper did on the screens before they are looked at
 	patience time.Duration           // 0 = a minute: only the page of progress is shown sooner
 	held     func(look season.Watch) // what holds up the plan, nil = nothing
@@ -62,6 +63,8 @@ var seasons = map[string]func() (told, error){
 	"working": working,
 
 	"lan":    lan("plain"),
+	"lent":   lent,
+	"fresh":  fresh,
 	"code":   lan("plain", offered),
 	"home":   lan("home"),
 	"out":    after(Story{Path: "/plan/out", Form: url.Values{}}),

@@ -34,6 +34,7 @@ type Story struct {
 	Code   int        // the status it answers with; 0 = 200
 	From   string     // address of another device that asks; "" = this computer
 	Phone  string     // name of the paired phone that asks
+	Helper string     // name of the helper who is logged in
 }
 
 // Name is how a story is called, and where the storybook shows it.
@@ -63,6 +64,9 @@ func (s Story) Request(ctx context.Context) *http.Request {
 	}
 	if s.Phone != "" {
 		r.AddCookie(&http.Cookie{Name: "larder-phone", Value: tokens[s.Phone]})
+	}
+	if s.Helper != "" {
+		r.AddCookie(&http.Cookie{Name: "larder-owner", Value: tokens[s.Helper]})
 	}
 	return r
 }
@@ -155,7 +159,11 @@ func open(name string, t told) (*web.Server, error) {
 	var door *access.Door // none: it is served as an example is, without a list of phones
 	if t.lan != nil {
 		var err error
-		if door, err = household(t.now); err != nil {
+		make := household
+		if t.fresh {
+			make = unsettled
+		}
+		if door, err = make(t.now); err != nil {
 			return nil, fmt.Errorf("season %s: %w", name, err)
 		}
 	}

@@ -1,0 +1,162 @@
+package access
+
+import (
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"larder/internal/fault"
+)
+
+// A trail in a file is only ever added to, also by several programs and after a
+// line that a power cut left half.
+func TestTrailInAFile(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "season.larder.access")
+	trail := strings.TrimSuffix(path, ".access") + ".trail"
+	one, c := newDoor(t, &File{path})
+	two, err := Open(&File{path}, c.now, seeded(2))
+	sound(t, err)
+	_, err = one.SetPassword(goodPassword, Console())
+	sound(t, err)
+	_, err = two.AddHelper("Eva", goodPassword, Console())
+	sound(t, err)
+	before, err := os.ReadFile(trail)
+	sound(t, err)
+	f, err := os.OpenFile(trail, os.O_APPEND|os.O_WRONLY, 0)
+	sound(t, err)
+	_, err = f.WriteString(`{"at":"2026-09-04T10:00:00Z","role":"console","what":"pass`)
+	sound(t, err)
+	sound(t, f.Close())
+	if _, err := one.Login("", "a guess", "192.168.1.9"); !fault.Is(err, fault.Conflict) {
+		t.Errorf("%v", err)
+	}
+	sound(t, two.Note(Console(), Restored, strings.Repeat("é", 300)))
+	list, err := one.Trail(10)
+	sound(t, err)
+	var got []string
+	for _, e := range list {
+		got = append(got, string(e.What))
+		if len(e.About) > mostAbout {
+			t.Errorf("%d bytes about", len(e.About))
+		}
+	}
+	if s := strings.Join(got, " "); s != "restored sign-in-failed helper-added password-set" {
+		t.Errorf("the trail says %s", s)
+	}
+	if list, err := one.Trail(2); err != nil || len(list) != 2 || list[0].What != Restored {
+		t.Errorf("%v %v", list, err)
+	}
+	after, err := os.ReadFile(trail)
+	sound(t, err)
+	if !strings.HasPrefix(string(after), string(before)) {
+		t.Error("what stood in the trail was changed")
+	}
+	if info, err := os.Stat(trail); err != nil || runtime.GOOS != "windows" && info.Mode().Perm() != 0o600 {
+		t.Errorf("mode %v, %v", info.Mode(), err)
+	}
+}
+
+// Nothing is changed that the trail could not be told of.
+func TestNoTrailNoChange(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "season.larder.access")
+	d, _ := newDoor(t, &File{path})
+	sound(t, os.Mkdir(strings.TrimSuffix(path, ".access")+".trail", 0o700))
+	if _, err := d.SetPassword(goodPassword, Console()); !fault.Is(err, fault.NoRoom) || d.HasPassword() {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestHelperLives(t *testing.T) {
+	m := &Memory{}
+	d, c := newDoor(t, m)
+	if _, err := d.Login("Eva", goodPassword, "a"); !fault.Is(err, fault.Missing) {
+		t.Errorf("no password at all: %v", err)
+	}
+	_, err := d.SetPassword(goodPassword, Console())
+	sound(t, err)
+	h, err := d.AddHelper("  Eva\nB ", "lift the lids gently", Console())
+	sound(t, err)
+	if h.Name != "Eva B" || h.Password != "" {
+		t.Errorf("%+v", h)
+	}
+	for name, password := range map[string]string{"": "lift the lids gently", "Eva B": goodPassword, "nobody": goodPassword, h.ID: "lift the lids gently"} {
+		c.pass(longestWait)
+		if _, err := d.Login(name, password, "a"); !fault.Is(err, fault.Conflict) {
+			t.Errorf("%q %q: %v", name, password, err)
+		}
+	}
+	c.pass(longestWait)
+	token, err := d.Login(" eva b ", "lift the lids gently", "a")
+	sound(t, err)
+	if x, ok := d.Session(token); !ok || x.Helper != h.ID || x.Name != "Eva B" || owner(d, token) {
+		t.Errorf("%+v %v", x, ok)
+	}
+	// The owner's new password is none of hers; hers ends her login only.
+	mine, err := d.Login("", goodPassword, "a")
+	sound(t, err)
+	_, err = d.SetPassword(goodPassword+"!", Console())
+	sound(t, err)
+	if _, ok := d.Session(token); !ok || owner(d, mine) {
+		t.Error("the owner's password ended the helper's login, or not his own")
+	}
+	mine, err = d.Login("", goodPassword+"!", "a")
+	sound(t, err)
+	_, err = d.SetHelperPassword("EVA B", "smoke before you lift", Console())
+	sound(t, err)
+	if _, ok := d.Session(token); ok || !owner(d, mine) {
+		t.Error("a helper's new password ends his logins, not the owner's")
+	}
+	// Taken off, his name is free again and opens nothing of the former.
+	token, err = d.Login("Eva B", "smoke before you lift", "a")
+	sound(t, err)
+	_, err = d.RemoveHelper("Eva B", Console())
+	sound(t, err)
+	if _, ok := d.Session(token); ok {
+		t.Error("let in after he was taken off")
+	}
+	again, err := d.AddHelper("Eva B", "lift the lids gently", Console())
+	sound(t, err)
+	if _, ok := d.Session(token); ok || again.ID == h.ID {
+		t.Error("the former login opens the new one's door")
+	}
+	if _, err := d.Login("Eva B", "smoke before you lift", "a"); err == nil {
+		t.Error("the former password works")
+	}
+	if _, _, err := d.Offer(Hands{ID: h.ID}, Console()); !fault.Is(err, fault.NotFound) {
+		t.Errorf("a code for one who was taken off: %v", err)
+	}
+}
+
+// A code made by one process works in another, once; only the hash is kept.
+func TestCodeIsOneForAllProcesses(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "season.larder.access")
+	one, c := newDoor(t, &File{path})
+	two, err := Open(&File{path}, c.now, seeded(2))
+	sound(t, err)
+	code, _, err := one.Offer(Hands{Helper: true}, Console())
+	sound(t, err)
+	raw, err := os.ReadFile(path)
+	sound(t, err)
+	if strings.Contains(string(raw), code) {
+		t.Error("the code is kept in the clear")
+	}
+	if got, _, _ := two.Offered(); got != "" {
+		t.Errorf("another process shows %q, which it cannot know", got)
+	}
+	token, p, err := two.Pair(code, "Cleo", "b")
+	sound(t, err)
+	if !p.For.Helper {
+		t.Error("whose hands it is in was lost")
+	}
+	if _, fate := one.Phone(token, "b"); fate != Paired {
+		t.Errorf("fate %v", fate)
+	}
+	if _, _, err := one.Pair(code, "Dan", "b"); err == nil {
+		t.Error("a code works twice")
+	}
+	if got, _, _ := one.Offered(); got != "" {
+		t.Error("a code that was used up is on offer")
+	}
+}
