@@ -26,6 +26,9 @@ type trip struct {
 	q     micro
 	time  tick
 	dist  int64
+	from  int  // place where the tank is filled, 0 = home
+	link  bool // the truck comes there from the last stop of the load before
+	leave tick // after work begins
 }
 
 // makeCall adds up a call.
@@ -40,8 +43,12 @@ func (j *job) makeCall(y int, pours []pour) call {
 
 // work is the time at a yard: setting up, n lids, and q through the nozzle.
 func (j *job) work(y, n int, q micro) tick {
-	pumping := tick(min(math.Ceil(float64(q)/j.pump), float64(longest)))
-	return j.yards[y].setup + tick(n)*ticks(j.rig.PerHive) + pumping
+	return j.yards[y].setup + tick(n)*ticks(j.rig.PerHive) + pumping(q, j.pump)
+}
+
+// pumping is the time q takes through the nozzle.
+func pumping(q micro, pump float64) tick {
+	return tick(min(math.Ceil(float64(q)/pump), float64(longest)))
 }
 
 // cut makes loads of a day's calls, taken in the order given: first the cut

@@ -68,8 +68,8 @@ func MakeWatched(p Problem, watch Watch) (Plan, error) {
 		return Plan{}, err
 	}
 	j.watch = watch
-	best := j.best()
-	if j.stopped {
+	best := j.plan()
+	if best == nil {
 		return Plan{}, &fault.Error{Kind: fault.Stopped, Op: "feeding.Make", Say: "stopped before there was a plan", Hint: "nothing was changed; ask again when you like"}
 	}
 	return j.write(best), nil

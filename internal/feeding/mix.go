@@ -11,6 +11,7 @@ type mixer struct {
 	time  tick  // of the crew for one batch
 	hand  micro // mixed syrup at the start
 	store micro // kept overnight at most
+	ahead int   // most days syrup may stand only to save a batch
 }
 
 func newMixer(k *Kitchen) mixer {
@@ -62,25 +63,97 @@ func (m *mixer) overnight(have, can, goes micro) micro {
 // rest must be ready the evening before. Going backwards makes it exact: what
 // is pushed to an earlier day could not have been mixed later.
 func (m *mixer) schedule(goes []micro, spare []tick) ([]micro, bool) {
+	can := make([]micro, len(spare))
+	for d := range can {
+		can[d] = m.canMix(spare[d])
+	}
+	mixed := make([]micro, len(goes))
+	return mixed, m.latest(goes, can, mixed, make([]micro, len(goes)))
+}
+
+// latest is schedule with what can be mixed each day. It writes the answer into
+// mixed, and into over what stands in the house overnight after each day.
+func (m *mixer) latest(goes, can, mixed, over []micro) bool {
 	n := len(goes)
-	lack := make([]micro, n)    // to be mixed for this day's loads
-	kept := make([]micro, n+1)  // of the syrup in hand, on the morning of the day
-	mixed := make([]micro, n+1) // the answer
-	kept[0] = m.hand
+	kept := m.hand
 	for d, g := range goes {
-		use := min(g, kept[d])
-		lack[d], kept[d+1] = g-use, kept[d]-use
+		use := min(g, kept)
+		kept -= use
+		mixed[d], over[d] = g-use, kept // for now: what the day lacks, and what is kept of the hand
 	}
 	var ahead micro // mixed before the morning of day d+1 for it and later
 	for d := n - 1; d >= 0; d-- {
-		want := lack[d] + ahead
-		mixed[d] = min(want, m.canMix(spare[d]))
+		over[d] += ahead
+		if ahead > 0 && over[d] > m.store {
+			return false
+		}
+		want := mixed[d] + ahead
+		mixed[d] = min(want, can[d])
 		ahead = want - mixed[d]
-		if ahead > 0 && (d == 0 || kept[d]+ahead > m.store) {
-			return nil, false
+	}
+	return ahead == 0
+}
+
+// fewest is latest with batches saved: where what a day's last batch holds fits
+// into batches of days before that are not full, it is mixed there, as far as
+// the store and the days it may stand allow. It gives the number of batches.
+func (m *mixer) fewest(goes, can, mixed, over []micro) (int, bool) {
+	if !m.latest(goes, can, mixed, over) {
+		return 0, false
+	}
+	n := 0
+	for e := range mixed {
+		if mixed[e] == 0 {
+			continue
+		}
+		rest := mixed[e]
+		if m.batch > 0 {
+			rest %= m.batch
+		}
+		if rest > 0 && m.time > 0 {
+			m.mixBefore(e, rest, mixed, over)
 		}
 	}
-	return mixed[:n], true
+	for _, v := range mixed {
+		n += m.batches(v)
+	}
+	return n, true
+}
+
+// mixBefore moves rest of what is mixed on day e into batches of days before,
+// all of it or nothing.
+func (m *mixer) mixBefore(e int, rest micro, mixed, over []micro) {
+	first := max(0, e-m.ahead)
+	for pass := range 2 {
+		left, room := rest, most
+		for d := e - 1; d >= first && left > 0; d-- {
+			room = min(room, m.store-over[d])
+			if room <= 0 {
+				break
+			}
+			if mixed[d] == 0 {
+				continue
+			}
+			v := min(left, room)
+			if m.batch > 0 {
+				v = min(v, (m.batch-mixed[d]%m.batch)%m.batch)
+			}
+			left -= v
+			if pass == 1 {
+				mixed[d] += v
+				mixed[e] -= v
+				for x := d; x < e; x++ {
+					over[x] += v
+				}
+				room -= v
+			} else if v > 0 {
+				room -= v
+			}
+		}
+		if left > 0 {
+			return
+		}
+	}
 }
 
 // Recipe gives the sugar and the water of v litres of syrup at strength w and

@@ -27,6 +27,8 @@ type run struct {
 	// short notes which limits turned something away.
 	short  struct{ hours, loads, mixing bool }
 	strict bool // those at greatest risk were planned first
+	took   int  // steps of the search
+	whole  [][]shift
 }
 
 // turn is a yard's part of a run.
@@ -41,6 +43,8 @@ type turn struct {
 type dated struct {
 	d int
 	trip
+	k  int // truck
+	to int // place it goes to after the last stop
 }
 
 // newRun starts a run. serve says which hives are planned for; nil is all. The
@@ -88,7 +92,7 @@ func (r *run) season() *run {
 // commit makes the day's loads fact: feeders, clock and stock.
 func (r *run) commit(d int, t *today) {
 	for _, tr := range t.trips {
-		r.out = append(r.out, dated{d, tr})
+		r.out = append(r.out, dated{d: d, trip: tr})
 		for _, c := range tr.calls {
 			r.own[c.y].stale = true
 			for _, p := range c.pours {

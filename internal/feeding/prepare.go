@@ -25,10 +25,26 @@ type job struct {
 	loads int  // most loads a day
 	mix   mixer
 
+	// The fields above from pump on are those of the first truck on a usual day;
+	// tank is the largest there is.
+	trucks   []truck  // by name
+	sources  []source // by place
+	allLoads int      // most loads a day, all trucks together
+
+	// What the search works with, see search.
+	fed     [][]int // hives that can be given something, by yard
+	busy    int     // yards with such hives
+	pools   []*pool // by yard
+	nothing []calls // by yard: no visit
+	before  []map[fillKey]micro
+	rows    [4][]micro
+	gated    bool     // some yard has hours of its own
+
 	// Told to whoever watches: days gone through, of those foreseen.
 	watch       Watch
 	done, ahead int
 	stopped     bool
+	sofar       bool // stopped, the best so far will do
 }
 
 // site is one hive as the planner counts it.
@@ -40,6 +56,8 @@ type site struct {
 	need   micro   // beyond what is taken of that
 	want   micro   // may be given at most: need, comb, holds; never what cannot be
 	rate   float64 // µL a day at factor 1
+	cum    []micro // taken up to the morning of each day, if it has that much
+	weight int64   // what a litre short of counts for
 	gaps   []gap   // parts of the need that no planning can serve
 	bound  micro   // given with a round on every feedable day: no plan gives more
 	goal   micro   // what to aim for, see limits
@@ -69,13 +87,11 @@ type place struct {
 // uptake is what hive h takes on days a, a+1 … b-1 if it has that much.
 func (j *job) uptake(h, a, b int) micro {
 	s := &j.hives[h]
-	cum := j.yards[s.yard].cum
-	b = min(b, len(cum)-1)
+	b = min(b, len(s.cum)-1)
 	if a >= b {
 		return 0
 	}
-	// Rounding the running sum, not each day, makes spans add up exactly.
-	return micro(math.Floor(s.rate*cum[b])) - micro(math.Floor(s.rate*cum[a]))
+	return s.cum[b] - s.cum[a]
 }
 
 // prepare checks p and makes the job. It refuses what no plan can be made of;
@@ -179,6 +195,14 @@ func (j *job) readHives() error {
 			Hive: h, yard: y, feeder: within(h.Feeder), inside: nearest(h.InFeeder),
 			rate: float64(h.Uptake) * 1e6, band: int(math.Floor(h.Risk/band + 0.5)),
 		})
+		s := &j.hives[len(j.hives)-1]
+		// A colony hardly at risk still counts for something.
+		s.weight = 50 + int64(math.Round(1000*h.Risk))
+		s.cum = make([]micro, len(j.yards[y].cum))
+		for d, c := range j.yards[y].cum {
+			// Rounding the running sum, not each day, makes spans add up exactly.
+			s.cum[d] = micro(math.Floor(s.rate * c))
+		}
 		j.admit(len(j.hives) - 1)
 	}
 	return nil
@@ -256,14 +280,9 @@ func (j *job) readRig() error {
 		}
 		return fault.New(fault.Missing, "", say).WithHint("%s", hint)
 	}
-	if len(p.Rigs) == 0 {
-		return fault.New(fault.Missing, "", "no truck has been told").WithHint("give a tank and a pump")
-	}
-	j.rig = &p.Rigs[0]
 	k := &p.Kitchen
 	for _, err := range []error{
-		need(j.rig.Tank > 0, "the size of the tank has not been told", "give the usable volume: nominal less what stays behind"),
-		need(j.rig.Pump > 0, "the flow of the pump has not been told", "time a pail of known volume, or take the figure feeding.pump_l_min"),
+		need(len(p.Rigs) > 0, "no truck has been told", "give a tank and a pump"),
 		need(p.Crew.PerDay > 0, "the working time of a day has not been told", "hours a day for feeding, or the figure feeding.crew_h"),
 		need(k.Strength > 0 && k.Strength < 1, "the strength of the syrup has not been told", "2:1 by weight is 66.7 %"),
 		need(k.Density > 500 && k.Density < 2000, "the density of the syrup has not been told", "2:1 by weight weighs about 1.33 kg a litre"),
@@ -273,25 +292,22 @@ func (j *job) readRig() error {
 			return err
 		}
 	}
-	for _, d := range []units.Duration{j.rig.PerHive, j.rig.Fill, k.Mixing} {
-		if !(d >= 0 && d <= 1e6) {
-			return fault.Newf(fault.OutOfRange, "", "a step of the work cannot take %v minutes", d.Min())
-		}
+	if !(k.Mixing >= 0 && k.Mixing <= 1e6) {
+		return fault.Newf(fault.OutOfRange, "", "a step of the work cannot take %v minutes", k.Mixing.Min())
 	}
-	j.tank = within(j.rig.Tank)
-	if j.rig.Payload > 0 {
-		j.tank = min(j.tank, within(units.Volume(float64(j.rig.Payload)/float64(k.Density)*1000)))
+	if err := j.readFleet(); err != nil {
+		return err
 	}
-	if j.tank < dust {
-		return fault.New(fault.WontFit, "", "the truck can carry no syrup at all").WithHint("check tank and payload")
+	t := &j.trucks[0]
+	j.rig, j.pump, j.day = t.Rig, t.pump, ticksDown(p.Crew.PerDay)
+	j.allLoads = p.Crew.LoadsPerDay
+	if j.allLoads <= 0 {
+		j.allLoads = math.MaxInt32
 	}
-	j.pump = float64(j.rig.Pump) * 1e6 / 1000 // µL per ms
-	j.day = ticksDown(p.Crew.PerDay)
-	j.loads = p.Crew.LoadsPerDay
-	if j.loads <= 0 {
-		j.loads = math.MaxInt32
-	}
+	j.loads = min(j.allLoads, t.loads)
 	j.mix = newMixer(k)
+	j.mix.ahead = int(p.Figures.V("feeding.mix_ahead_days"))
+	j.gated = slices.ContainsFunc(p.Yards, func(y Yard) bool { return y.Opens > 0 || y.Shuts > 0 })
 	return nil
 }
 
@@ -312,7 +328,9 @@ func (j *job) limits() {
 		out, ok1 := j.roads.drive(0, i+1)
 		back, ok2 := j.roads.drive(i+1, 0)
 		y.reached = ok1 && ok2
-		y.alone = ticks(j.rig.Fill)+out+back+j.work(i, 1, 0) <= j.day
+		y.alone = slices.ContainsFunc(j.trucks, func(t truck) bool {
+			return slices.ContainsFunc(t.day, func(day tick) bool { return t.fill+out+back+y.setup+slices.Min(t.lid) <= day })
+		})
 		for _, h := range y.hives {
 			s := &j.hives[h]
 			if s.want == 0 {

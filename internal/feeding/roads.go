@@ -6,7 +6,8 @@ import (
 	"larder/internal/route"
 )
 
-// roads is every leg between home (0) and the yards (1…n), in whole metres and
+// roads is every leg between home (0), the yards (1…n) and behind them
+// the stores of syrup elsewhere, in whole metres and
 // milliseconds; both are -1 where the leg is not known.
 type roads struct {
 	n    int // places, home included
@@ -17,7 +18,7 @@ type roads struct {
 // readRoads asks for each leg once. Only yards with something to give are
 // asked about.
 func (j *job) readRoads() {
-	n := len(j.yards) + 1
+	n := len(j.yards) + 1 + len(j.sources)
 	r := roads{n: n, time: make([]tick, n*n), dist: make([]int64, n*n)}
 	id, used := make([]string, n), make([]bool, n)
 	used[0] = true
@@ -26,6 +27,10 @@ func (j *job) readRoads() {
 		for _, h := range j.yards[i].hives {
 			used[i+1] = used[i+1] || j.hives[h].want > 0
 		}
+	}
+	for i := range j.sources {
+		k := len(j.yards) + 1 + i
+		id[k], used[k] = j.sources[i].Place, true
 	}
 	for a := range n {
 		for b := range n {

@@ -453,7 +453,7 @@ func TestCheckSees(t *testing.T) {
 		"a longer road":         func(p *Problem, pl *Plan) { pl.Loads[0].Dist -= 50 },
 		"a late batch":          func(p *Problem, pl *Plan) { pl.Batches[0].Day++ },
 		"a thin batch":          func(p *Problem, pl *Plan) { pl.Batches[0].Sugar *= 0.9 },
-		"a batch too many":      func(p *Problem, pl *Plan) { pl.Batches = append(pl.Batches, pl.Batches[1]) },
+		"a batch too many":      func(p *Problem, pl *Plan) { pl.Batches = append(pl.Batches, pl.Batches[0]) },
 		"a small mixer":         func(p *Problem, pl *Plan) { p.Kitchen.Mixer = 10 },
 		"a fill without reason": func(p *Problem, pl *Plan) { pl.Loads[0].Stops[0].Fills[0].Why = nil },
 		"a need not met":        func(p *Problem, pl *Plan) { p.Hives[0].Need, pl.Colonies[0].Need = 9, 9 },

@@ -8,17 +8,13 @@ import (
 // on every line.
 func (j *job) write(r *run) Plan {
 	p := j.p
-	pl := Plan{Start: p.Start, Strength: p.Kitchen.Strength, Seed: p.Seed}
+	pl := Plan{Start: p.Start, Strength: p.Kitchen.Strength, Seed: p.Seed, Iterations: r.took}
 	n := make([]int, len(j.hives))
 	for i := range r.out {
 		pl.Loads = append(pl.Loads, r.writeLoad(i, n))
 	}
 	if len(pl.Loads) > 0 {
-		spare := make([]tick, j.days)
-		for d := range spare {
-			spare[d] = j.day - r.used[d]
-		}
-		mixed, ok := j.mix.schedule(r.goes, spare)
+		mixed, ok := r.mixing()
 		if !ok {
 			// pack admits only loads whose syrup can be mixed, so this is a
 			// mistake of the program.
@@ -39,8 +35,11 @@ func (j *job) write(r *run) Plan {
 // writeLoad writes load i and counts its fills by hive.
 func (r *run) writeLoad(i int, fills []int) Load {
 	t := &r.out[i]
-	l := Load{N: i + 1, Day: r.p.Start + units.Day(t.d), Truck: r.rig.Truck, Syrup: t.q.volume(), Time: t.time.duration(), Dist: units.Length(t.dist)}
-	at := 0
+	l := Load{N: i + 1, Day: r.p.Start + units.Day(t.d), Truck: r.trucks[t.k].Truck, From: r.placeID(t.from), To: r.placeID(t.to), Syrup: t.q.volume(), Time: t.time.duration(), Dist: units.Length(t.dist)}
+	if r.gated {
+		l.Leave = r.clockAt(t.leave)
+	}
+	at := t.from
 	for k := range t.calls {
 		c := &t.calls[k]
 		s := Stop{Yard: r.yards[c.y].ID, Dist: units.Length(r.roads.dist[at*r.roads.n+c.y+1]), Time: c.work.duration(), Fills: make([]Fill, len(c.pours))}
@@ -53,6 +52,14 @@ func (r *run) writeLoad(i int, fills []int) Load {
 	}
 	l.Why = r.whyLoad(t)
 	return l
+}
+
+// placeID names a place other than a yard: "" is home.
+func (j *job) placeID(at int) string {
+	if at == 0 {
+		return ""
+	}
+	return j.sources[at-1-len(j.yards)].Place
 }
 
 // whyFill says what decided the amount of a fill.
@@ -71,7 +78,7 @@ func (r *run) whyFill(f pour) []Reason {
 
 // whyLoad says how full the tank is and why these yards share it.
 func (r *run) whyLoad(t *dated) []Reason {
-	why := []Reason{{Code: "tank", Say: "{0} of the {1} that tank and truck carry", Amounts: []any{t.q.volume(), r.tank.volume()}}}
+	why := []Reason{{Code: "tank", Say: "{0} of the {1} that tank and truck carry", Amounts: []any{t.q.volume(), r.trucks[t.k].tank.volume()}}}
 	if len(t.calls) == 1 {
 		return append(why, Reason{Code: "one-yard", Say: "one yard, there and back"})
 	}
@@ -88,17 +95,21 @@ func whyBatches(batches []Batch, loads []Load) {
 		total += batches[i].Syrup
 	}
 	var driven units.Volume
+	var home []*Load // loads filled elsewhere need no batch
 	for i := range loads {
-		driven += loads[i].Syrup
+		if loads[i].From == "" {
+			home = append(home, &loads[i])
+			driven += loads[i].Syrup
+		}
 	}
 	out = total - driven // minus what was in hand and goes first
 	for i := range batches {
 		b := &batches[i]
-		for k < len(loads)-1 && out+loads[k].Syrup <= mixed+1e-9 {
-			out += loads[k].Syrup
+		for k < len(home)-1 && out+home[k].Syrup <= mixed+1e-9 {
+			out += home[k].Syrup
 			k++
 		}
-		l := &loads[k]
+		l := home[k]
 		say := "mixed that morning for load {0}"
 		if l.Day != b.Day {
 			say = "mixed ahead for load {0} on {1}, because that day has no time to mix it"

@@ -1,0 +1,252 @@
+package feeding
+
+import (
+	"cmp"
+	"slices"
+
+	"larder/internal/units"
+)
+
+// plan makes the best plan it finds: a start, and the search from there.
+func (j *job) plan() *run {
+	if j.tank == 0 { // nobody needs anything
+		return j.newRun(manner{}, nil, nil)
+	}
+	j.setUp()
+	start := j.begin()
+	s := j.newSearch(start)
+	took := s.run()
+	if s.stopped && !j.sofar {
+		return nil
+	}
+	r := s.best.asRun()
+	r.took = took
+	r.limits(s.best)
+	return r
+}
+
+// begin gives the better of what going through the season day by day makes, and
+// of what putting in yard after yard makes.
+func (j *job) begin() *solution {
+	var best *solution
+	if j.plain() {
+		if s, ok := j.fromRun(j.best()); ok {
+			best = s
+		}
+	}
+	if j.stopped {
+		if best == nil {
+			best = j.empty()
+		}
+		return best
+	}
+	g := j.newSearch(j.empty())
+	c := g.now.clone()
+	order := slices.Clone(g.list)
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(j.awayFrom(b), j.awayFrom(a)) })
+	for _, y := range order {
+		g.insert(c, y)
+	}
+	if c.weigh() && (best == nil || c.mark.compare(&best.mark) < 0) {
+		best = c
+	}
+	if best == nil {
+		best = j.empty()
+	}
+	return best
+}
+
+// awayFrom is the time to yard y and back.
+func (j *job) awayFrom(y int) tick {
+	a, _ := j.roads.drive(0, y+1)
+	b, _ := j.roads.drive(y+1, 0)
+	return a + b
+}
+
+// fromRun makes a solution of a run of the first truck.
+func (j *job) fromRun(r *run) (*solution, bool) {
+	s := j.empty()
+	byDay := make([][]trip, j.days)
+	got := make([]map[int][]pour, len(j.yards))
+	for i := range r.out {
+		t := r.out[i].trip
+		d := r.out[i].d
+		calls := slices.Clone(t.calls)
+		byDay[d] = append(byDay[d], trip{calls: calls})
+		for _, c := range calls {
+			if got[c.y] == nil {
+				got[c.y] = map[int][]pour{}
+			}
+			got[c.y][d] = append(got[c.y][d], c.pours...)
+		}
+	}
+	for d, trips := range byDay {
+		if len(trips) > 0 && (!s.set(d, 0, trips) || !s.fits(d)) {
+			return nil, false
+		}
+	}
+	for y := range s.yards {
+		var c calls
+		for d := range j.days {
+			if p := got[y][d]; len(p) > 0 {
+				slices.SortFunc(p, func(a, b pour) int { return cmp.Compare(a.h, b.h) })
+				c.days, c.pours = append(c.days, d), append(c.pours, p)
+			}
+		}
+		c.worth = j.worthOf(y, &c)
+		s.yards[y] = c
+	}
+	return s, s.weigh()
+}
+
+// worthOf weighs what a yard gets.
+func (j *job) worthOf(y int, c *calls) (w worth) {
+	for _, h := range j.fed[y] {
+		v := make([]micro, len(c.days))
+		var sum micro
+		for k := range c.days {
+			for _, p := range c.pours[k] {
+				if p.h == h {
+					v[k] += p.v
+					sum += p.v
+				}
+			}
+		}
+		j.short(&w, h, sum)
+		if j.hives[h].Never {
+			w.dry += j.dry(h, c.days, v)
+		}
+	}
+	return w
+}
+
+// asRun gives a solution as what write takes.
+func (s *solution) asRun() *run {
+	r := s.newRun(manner{}, nil, nil)
+	for d := range s.days {
+		for k := range s.days[d] {
+			trips := cloneTrips(s.days[d][k].trips)
+			for i := range trips {
+				if n := len(trips[i].calls); n > exactTrip && !s.gated && !trips[i].link && (i+1 == len(trips) || !trips[i+1].link) {
+					s.order(&trips[i])
+				}
+			}
+			if sh, ok := s.drivenBy(k, d, trips, 0); ok && sh.time <= s.days[d][k].time {
+				s.days[d][k].trips, s.days[d][k].time = trips, sh.time
+			}
+			for i, t := range s.days[d][k].trips {
+				to := 0
+				if i+1 < len(trips) && s.days[d][k].trips[i+1].link {
+					to = s.days[d][k].trips[i+1].from
+				}
+				r.out = append(r.out, dated{d: d, trip: t, k: k, to: to})
+				for _, c := range t.calls {
+					for _, p := range c.pours {
+						r.pour(p.h, &r.st[p.h], d, p.v)
+					}
+				}
+			}
+			r.goes[d] += s.days[d][k].home
+		}
+	}
+	r.whole = s.days
+	return r
+}
+
+// mixing gives the litres mixed by day for a run, and when gates count lets the
+// loads leave after the mixing of the morning.
+func (r *run) mixing() ([]micro, bool) {
+	can := make([]micro, r.days)
+	for d := range can {
+		can[d] = r.canMixOn(d)
+	}
+	mixed, over := make([]micro, r.days), make([]micro, r.days)
+	_, ok := r.mix.fewest(r.goes, can, mixed, over)
+	return mixed, ok
+}
+
+func (r *run) canMixOn(d int) (can micro) {
+	busy := make([]tick, len(r.trucks))
+	for i := range r.out {
+		if r.out[i].d == d {
+			busy[r.out[i].k] += r.out[i].time
+		}
+	}
+	for k := range r.trucks {
+		can += r.mix.canMix(r.trucks[k].day[d] - busy[k])
+	}
+	return min(can, most)
+}
+
+// limits notes which limits leave colonies short: a yard that is short is put in
+// once more with each limit lifted.
+func (r *run) limits(s *solution) {
+	if s.mark.short == 0 {
+		return
+	}
+	worse := func(lift func(j *job)) bool {
+		j := *s.job
+		j.trucks = slices.Clone(j.trucks)
+		for k := range j.trucks {
+			j.trucks[k].day = slices.Clone(j.trucks[k].day)
+		}
+		lift(&j)
+		o := *s
+		o.job = &j
+		g := j.newSearch(&o)
+		tried := 0
+		for _, y := range g.list {
+			if s.yards[y].worth.short == 0 || s.yards[y].worth.short <= j.leastShort(y) {
+				continue
+			}
+			c := o.clone()
+			g.putBack(c, y)
+			if c.yards[y].worth.short < s.yards[y].worth.short {
+				return true
+			}
+			if tried++; tried >= 12 {
+				break
+			}
+		}
+		return false
+	}
+	r.short.mixing = worse(func(j *job) { j.mix.time, j.mix.batch, j.mix.hand, j.mix.store = 0, 0, most/4, most })
+	r.short.loads = worse(func(j *job) {
+		j.allLoads = 1 << 30
+		for k := range j.trucks {
+			j.trucks[k].loads = 1 << 30
+		}
+	})
+	r.short.hours = worse(func(j *job) {
+		for k := range j.trucks {
+			for d := range j.trucks[k].day {
+				if j.trucks[k].day[d] > 0 {
+					j.trucks[k].day[d] *= 3
+				}
+			}
+		}
+	})
+	r.strict = r.short.mixing || r.short.loads || r.short.hours
+	if !r.strict {
+		for y := range s.yards {
+			if s.yards[y].worth.short > s.leastShort(y) {
+				r.short.hours, r.strict = true, true
+			}
+		}
+	}
+}
+
+// leastShort is how short yard y stays with a round on every feedable day.
+func (j *job) leastShort(y int) int64 {
+	p := j.choices(y)
+	least := j.nothing[y].worth.short
+	if len(p.full) > 0 {
+		least = min(least, p.full[0].worth.short)
+	}
+	return least
+}
+
+// clockAt is a time of day counted from when work begins.
+func (j *job) clockAt(t tick) units.Duration {
+	return j.p.Crew.Begins + t.duration()
+}
