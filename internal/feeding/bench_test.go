@@ -47,7 +47,7 @@ func bench(b *testing.B, p Problem) {
 	}
 	b.ReportMetric(float64(pl.Totals.Loads), "loads")
 	b.ReportMetric(float64(pl.Bounds.Loads), "loads-bound")
-	b.ReportMetric((pl.Totals.Time + pl.Totals.Mixing).Min()/60, "hours")
+	b.ReportMetric((pl.Totals.Time+pl.Totals.Mixing).Min()/60, "hours")
 	b.ReportMetric(pl.Bounds.Time.Min()/60, "hours-bound")
 	b.ReportMetric(float64(pl.Iterations), "steps")
 	b.ReportMetric(float64(pl.Totals.Visits), "stops")

@@ -14,11 +14,11 @@ func (j *job) plan() *run {
 	}
 	j.setUp()
 	start := j.begin()
-	s := j.newSearch(start)
-	took := s.run()
-	if s.stopped && !j.sofar {
+	if j.stopped {
 		return nil
 	}
+	s := j.newSearch(start)
+	took := s.run()
 	r := s.best.asRun()
 	r.took = took
 	r.limits(s.best)
@@ -35,10 +35,7 @@ func (j *job) begin() *solution {
 		}
 	}
 	if j.stopped {
-		if best == nil {
-			best = j.empty()
-		}
-		return best
+		return nil
 	}
 	g := j.newSearch(j.empty())
 	c := g.now.clone()
@@ -94,7 +91,7 @@ func (j *job) fromRun(r *run) (*solution, bool) {
 			}
 		}
 		c.worth = j.worthOf(y, &c)
-		s.yards[y] = c
+		s.yards[y] = &c
 	}
 	return s, s.weigh()
 }

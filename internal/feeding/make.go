@@ -5,6 +5,7 @@ import (
 	"math/bits"
 
 	"larder/internal/fault"
+	"larder/internal/units"
 )
 
 // How a plan is made
@@ -29,6 +30,11 @@ import (
 //	          feasible at every step
 //	best      several seasons in several manners, judged by mark; with
 //	          firstThings when time does not suffice for all
+//	begin     the better of best and of putting in yard after yard: the start
+//	choices   the calendars a yard may take, each with its litres and lids
+//	fillYard  what each hive of a yard gets for given visit days
+//	solution  a whole plan in the making: trucks' days, judged by tiers
+//	search    yards taken off and put back until nothing better is found
 //	bounds    what no plan can beat, from the roads and the needs alone
 //	write     amounts in units, and a reason on every line
 //
@@ -41,18 +47,32 @@ import (
 // The plan is feasible first: every fill within feeder, need, comb and what
 // can still be taken by the stop day; every load within tank and payload;
 // every day within the crew's time, mixing included; every batch within the
-// mixer and ready before its load. Of the feasible plans it looks at, it
-// prefers the one that leaves least syrup unserved, weighted by risk, then the
-// fewest loads, stops, hours and kilometres. It does not claim to find the
-// best plan there is; Plan.Bounds says how far from it it can be at most.
+// mixer and ready before its load. Of the feasible plans it looks at, it takes
+// the one that comes first in this order, each step a whole number, so that a
+// later one never outweighs an earlier one:
+//
+//  1. least syrup short, weighted by risk
+//  2. the smallest largest shortage, as a part of the need
+//  3. fewest days on which a feeder runs dry that never should
+//  4. least crew time (loads and mixing, tenths of a minute), then road
+//     (tenths of a kilometre), then loads
+//  5. least left in feeders after the stop day: none, by the rule of amounts
+//  6. fewest fills unlike the plan already out
+//
+// and of plans alike in all that the one that feeds earlier. What is short is
+// counted against what a round on every feedable day would bring in; where the
+// days are too few anyway, a handy step less will do (see limits).
+//
+// It does not claim to find the best plan there is; Plan.Bounds says how far
+// from it it can be at most.
 //
 // What cannot be served is in Plan.Unmet with the reason. Errors are for what
 // no plan can be made of: a colony or yard twice, a colony in no yard, amounts
 // that cannot be, and, if anybody needs syrup, a tank, pump, crew, syrup or
 // roads not told.
 //
-// Equal problems give equal plans, whatever the order of their rows. Seed is
-// recorded; this planner draws no lots.
+// Equal problems give equal plans, whatever the order of their rows. Seed sets
+// the lots the search draws.
 func Make(p Problem) (Plan, error) { return MakeWatched(p, nil) }
 
 // Watch is told how far the work is: done parts of so many. When it answers
@@ -63,24 +83,59 @@ type Watch func(done, of int) (goOn bool)
 // MakeWatched is [Make] under the eyes of watch (nil = nobody's), and with the
 // same result. Stopped, it gives fault.Stopped and no plan.
 func MakeWatched(p Problem, watch Watch) (Plan, error) {
+	var look func(Progress) bool
+	if watch != nil {
+		look = func(g Progress) bool { return watch(g.Done, g.Of) }
+	}
+	pl, whole, err := MakeSoFar(p, look)
+	if err == nil && !whole {
+		return Plan{}, stopped()
+	}
+	return pl, err
+}
+
+func stopped() error {
+	return &fault.Error{Kind: fault.Stopped, Op: "feeding.Make", Say: "stopped before there was a plan", Hint: "nothing was changed; ask again when you like"}
+}
+
+// Progress is how far the work is: Done parts of Of, which may grow, and what
+// the best plan so far comes to, once there is one.
+type Progress struct {
+	Done, Of int
+	Found    bool // there is a plan
+	Loads    int
+	Time     units.Duration // of all crews, mixing included
+	Short    bool           // somebody is left short by it for want of hours, loads or syrup
+}
+
+// MakeSoFar is [Make] under the eyes of watch, which may stop the work when the
+// plan found so far will do: then whole is false, and Plan.Iterations with the
+// same seed gives that plan again. Stopped before there was any plan it gives
+// fault.Stopped.
+func MakeSoFar(p Problem, watch func(Progress) (goOn bool)) (pl Plan, whole bool, err error) {
 	j, err := prepare(&p)
 	if err != nil {
-		return Plan{}, err
+		return Plan{}, false, err
 	}
 	j.watch = watch
 	best := j.plan()
 	if best == nil {
-		return Plan{}, &fault.Error{Kind: fault.Stopped, Op: "feeding.Make", Say: "stopped before there was a plan", Hint: "nothing was changed; ask again when you like"}
+		return Plan{}, false, stopped()
 	}
-	return j.write(best), nil
+	return j.write(best), !j.stopped, nil
 }
 
 // goOn notes one more day gone through, and tells whether to go on.
 func (j *job) goOn() bool {
 	j.done++
-	if j.watch != nil && !j.stopped && !j.watch(j.done, max(j.ahead, j.done)) {
-		j.stopped = true
+	if j.watch == nil || j.stopped {
+		return !j.stopped
 	}
+	g := Progress{Done: j.done, Of: max(j.ahead, j.done)}
+	if m := j.found; m != nil {
+		g.Found, g.Loads, g.Time, g.Short = true, int(m.loads), m.exactTime.duration(), m.short > 0
+	}
+	j.stopped = !j.watch(g)
 	return !j.stopped
 }
 

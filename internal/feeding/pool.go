@@ -11,6 +11,7 @@ type choice struct {
 	q     []micro
 	lids  []int
 	worth worth
+	fills *calls // worked out when first needed
 }
 
 // pool is the choices of one yard: full are those that bring in all that can be
@@ -104,6 +105,15 @@ func (j *job) choices(y int) *pool {
 		p.less = p.less[:most/4+20]
 	}
 	return p
+}
+
+// callsOf gives the fills of a choice.
+func (j *job) callsOf(y int, c *choice) calls {
+	if c.fills == nil {
+		f := j.fillYard(y, c.days, nil, nil)
+		c.fills = &f
+	}
+	return *c.fills
 }
 
 func keyOf(days []int) string {

@@ -32,19 +32,19 @@ type job struct {
 	allLoads int      // most loads a day, all trucks together
 
 	// What the search works with, see search.
-	fed     [][]int // hives that can be given something, by yard
-	busy    int     // yards with such hives
-	pools   []*pool // by yard
-	nothing []calls // by yard: no visit
+	fed     [][]int  // hives that can be given something, by yard
+	busy    int      // yards with such hives
+	pools   []*pool  // by yard
+	nothing []*calls // by yard: no visit
 	before  []map[fillKey]micro
 	rows    [4][]micro
-	gated    bool     // some yard has hours of its own
+	gated   bool // some yard has hours of its own
 
 	// Told to whoever watches: days gone through, of those foreseen.
-	watch       Watch
+	watch       func(Progress) bool
+	found       *tiers // of the best plan so far
 	done, ahead int
 	stopped     bool
-	sofar       bool // stopped, the best so far will do
 }
 
 // site is one hive as the planner counts it.

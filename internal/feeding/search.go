@@ -1,6 +1,8 @@
 package feeding
 
 import (
+	"cmp"
+	"math"
 	"math/rand/v2"
 	"slices"
 )
@@ -32,6 +34,7 @@ type searcher struct {
 	day       [][]option // of the yard being put back, by day
 	asked     []bool
 	tight     bool // mixing has turned something away
+	spent     int  // work done
 }
 
 // setUp makes what the search works with.
@@ -48,9 +51,10 @@ func (j *job) setUp() {
 		}
 	}
 	j.pools = make([]*pool, len(j.yards))
-	j.nothing = make([]calls, len(j.yards))
+	j.nothing = make([]*calls, len(j.yards))
 	for y := range j.yards {
-		j.nothing[y] = j.none(y)
+		c := j.none(y)
+		j.nothing[y] = &c
 	}
 	j.readBefore()
 }
@@ -99,23 +103,24 @@ func (j *job) newSearch(start *solution) *searcher {
 	return s
 }
 
-// steps gives how many steps befit the size, and after how many without a
-// better plan the search rests.
-func (j *job) steps() (most, rest int) {
+// steps gives how many steps befit the size, after how many without a better
+// plan the search rests, and how much it may work: a yard put in counts one, and
+// each further way tried for it.
+func (j *job) steps() (most, rest, work int) {
 	if n := j.p.Iterations; n > 0 {
-		return n, n
+		return n, n, math.MaxInt
 	}
 	switch n := j.busy; {
 	case n <= 1:
-		return 60, 30
+		return 60, 30, 2000
 	case n <= 8:
-		return 4000, 150 + 100*n
+		return 4000, 150 + 100*n, 60_000
 	case n <= 100:
-		return 6000, 1500
+		return 4000, 1200, 30_000
 	case n <= 600:
-		return 20_000, 4000
+		return 20_000, 4000, 150_000
 	}
-	return 40_000, 8000
+	return 40_000, 8000, 300_000
 }
 
 // run searches on from the start and gives how many steps it took.
@@ -123,10 +128,12 @@ func (s *searcher) run() (took int) {
 	if len(s.list) == 0 {
 		return 0
 	}
-	most, rest := s.steps()
+	most, rest, work := s.steps()
 	last := 0
+	s.ahead = s.done + min(most, 1<<20)/16
+	s.found = &s.best.mark
 	for it := range most {
-		if it-last >= rest || s.best.mark.worth == (worth{}) && s.proven() {
+		if it-last >= rest || s.spent > work || s.best.mark.worth == (worth{}) && s.proven() {
 			return it
 		}
 		if it%16 == 0 && !s.goOn() {
@@ -150,6 +157,7 @@ func (s *searcher) run() (took int) {
 				last = it
 			}
 			s.best = c
+			s.found = &c.mark
 		}
 		if it%400 == 399 {
 			s.now = s.best
@@ -309,7 +317,9 @@ func (s *searcher) insert(c *solution, y int) {
 	top, tank := s.cheapestOf(c, y, p.full)
 	base := *c
 	var best *solution
+	s.spent++
 	consider := func(cs calls) {
+		s.spent++
 		x := base.clone()
 		if !x.give(y, cs) || !x.weigh() {
 			return
@@ -324,7 +334,7 @@ func (s *searcher) insert(c *solution, y int) {
 			break
 		}
 		x := base.clone()
-		if x.give(y, s.fillYard(y, o.c.days, nil, nil)) {
+		if x.give(y, s.callsOf(y, o.c)) {
 			if !x.weigh() {
 				s.tight = true
 				continue
@@ -465,7 +475,11 @@ func (s *searcher) canGo(c *solution, d int, days []int, used []micro) micro {
 	}
 	now = goes[d]
 	var lo, hi micro = 0, s.tank + 1
-	for hi-lo > dust/10 {
+	grain := max(dust/10, s.step/2)
+	if s.busy <= 8 {
+		grain = dust / 10
+	}
+	for hi-lo > grain {
 		mid := (lo + hi) / 2
 		goes[d] = now + mid
 		if s.mix.latest(goes, can, mixed, over) {
@@ -477,19 +491,29 @@ func (s *searcher) canGo(c *solution, d int, days []int, used []micro) micro {
 	return lo
 }
 
-// scarce gives y what the days have room for: litres spread to fit, over its
-// full calendars and the shorter ones.
+// scarce gives y what the days have room for: litres spread to fit, over some of
+// its full calendars and of the shorter ones; those that bring in most are really
+// tried.
 func (s *searcher) scarce(c *solution, y int, p *pool, consider func(calls)) {
-	n := 0
-	// As many of each kind as a step can bear, spread over the list.
+	looks, takes := 12, 4
+	if s.busy > 20 {
+		looks, takes = 5, 2
+	}
+	var found []calls
 	for _, list := range [][]choice{p.full, p.less} {
-		step := max(1, len(list)/12)
+		step := max(1, len(list)/looks)
 		for i := s.rng.IntN(step); i < len(list); i += step {
-			if cs, ok := s.squeeze(c, y, list[i].days, true); ok && len(cs.days) > 0 {
-				consider(cs)
-				n++
+			s.spent++
+			if cs, ok := s.squeeze(c, y, list[i].days, true); ok && len(cs.days) > 0 && cs.worth.less(s.nothing[y].worth) {
+				found = append(found, cs)
 			}
 		}
+		looks = (looks + 1) / 2
 	}
-	_ = n
+	slices.SortStableFunc(found, func(a, b calls) int {
+		return cmp.Or(a.worth.compare(b.worth), cmp.Compare(len(a.days), len(b.days)))
+	})
+	for _, cs := range found[:min(len(found), takes)] {
+		consider(cs)
+	}
 }

@@ -116,7 +116,11 @@ const exactTrip = 7
 // cheap to find.
 func (j *job) tidy(tr *trip, last bool) {
 	n := len(tr.calls)
-	if n < 2 || n > exactTrip || j.gated || tr.link || !last {
+	most := exactTrip
+	if j.busy > 20 {
+		most = 4
+	}
+	if n < 2 || n > most || j.gated || tr.link || !last {
 		return
 	}
 	j.order(tr)

@@ -11,7 +11,7 @@ type solution struct {
 	*job
 	days  [][]shift // by day, then truck
 	own   []bool    // days that are this solution's own
-	yards []calls   // by yard
+	yards []*calls  // by yard
 	src   []micro   // taken from each source
 	mark  tiers
 	batch int // batches mixed
@@ -49,13 +49,13 @@ func (t *tiers) compare(o *tiers) int {
 }
 
 func (j *job) empty() *solution {
-	s := &solution{job: j, days: make([][]shift, j.days), own: make([]bool, j.days), yards: make([]calls, len(j.yards)), src: make([]micro, len(j.sources))}
+	s := &solution{job: j, days: make([][]shift, j.days), own: make([]bool, j.days), yards: make([]*calls, len(j.yards)), src: make([]micro, len(j.sources))}
 	for d := range s.days {
 		s.days[d] = make([]shift, len(j.trucks))
 		s.own[d] = true
 	}
 	for y := range s.yards {
-		s.yards[y] = j.none(y)
+		s.yards[y] = j.nothing[y]
 	}
 	s.weigh()
 	return s
@@ -488,6 +488,6 @@ func (s *solution) give(y int, c calls) bool {
 			return false
 		}
 	}
-	s.yards[y] = c
+	s.yards[y] = &c
 	return true
 }
