@@ -141,6 +141,9 @@ func systemdUnit(command []string) string {
 	quoted := make([]string, len(command))
 	for i, a := range command {
 		quoted[i] = systemdQuote(a)
+		if i > 0 { // the program itself is no place for variables
+			quoted[i] = strings.ReplaceAll(quoted[i], "$", "$$")
+		}
 	}
 	return "[Unit]\nDescription=Larder, the beekeeper's feeding book\nAfter=network.target\n\n" +
 		"[Service]\nExecStart=" + strings.Join(quoted, " ") + "\n" +
@@ -149,10 +152,10 @@ func systemdUnit(command []string) string {
 }
 
 // systemdQuote quotes one word of a command line. Source: systemd.syntax(7),
-// "Quoting"; systemd.service(5), "Command lines": % begins a specifier and $ a
-// variable.
+// "Quoting"; systemd.service(5), "Command lines": % begins a specifier, and after
+// the program $ begins a variable.
 func systemdQuote(s string) string {
-	s = strings.NewReplacer(`\`, `\\`, `"`, `\"`, `%`, `%%`, `$`, `$$`).Replace(s)
+	s = strings.NewReplacer(`\`, `\\`, `"`, `\"`, `%`, `%%`).Replace(s)
 	return `"` + s + `"`
 }
 

@@ -33,6 +33,10 @@ func readUnit(t *rapid.T, line string) []string {
 				}
 				b.WriteByte(line[i])
 			case '%', '$':
+				if c == '$' && len(out) == 0 { // the program
+					b.WriteByte(c)
+					continue
+				}
 				i++
 				if line[i] != c {
 					t.Fatalf("a single %c", c)
