@@ -4,7 +4,7 @@ export CGO_ENABLED = 0
 LDFLAGS = -s -w
 TARGETS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 
-.PHONY: help run test lint fuzz bench bench-exact bench-routes backtest stories shots looks storybook build release need unit vuln foreign size
+.PHONY: help run test soak lint fuzz bench bench-exact bench-routes backtest stories shots looks storybook build release need unit vuln foreign size
 
 help: ## this list
 	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -42,6 +42,10 @@ bench: ## benchmarks; nothing here can fail a build
 
 bench-routes: ## trips on public routing instances against the best known: make bench-routes DATA=folder
 	DATA="$(DATA)" $(GO) run ./tools/routes -to tools/routes/RESULT.md
+
+soak: ## half an hour of mixed load and trouble on each engine (SOAK=30m)
+	$(GO) run ./tools/soak -for $${SOAK:-30m} -engine sqlite
+	$(GO) run ./tools/soak -for $${SOAK:-30m} -engine postgres
 
 backtest: ## foretell each season from the years before and score it: make backtest DATA=folder
 	DATA="$(DATA)" $(GO) run ./tools/backtest -to tools/backtest/RESULT.md
