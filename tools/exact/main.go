@@ -1,6 +1,6 @@
 // Exact holds the planner against an exact solver on seasons small enough for
 // one: the whole season is written as one mixed integer programme and given to
-// coinor-cbc. It prints each season, and writes the table to -to.
+// coinor-cbc. It prints each season, and puts the table into the page -to.
 //
 //	go run ./tools/exact -to tools/exact/RESULT.md
 package main
@@ -48,7 +48,15 @@ func main() {
 	end := fmt.Sprintf("%d seasons: mean gap %.2f %%, worst %.2f %%, %d not closed in %v, %d plans that break a rule or a bound", len(rows), 100*mean, 100*worst, open, *limit, broken)
 	fmt.Println(end)
 	if *to != "" {
-		if err := os.WriteFile(*to, []byte(result(rows, end)), 0o644); err != nil {
+		page, err := os.ReadFile(*to)
+		if err != nil {
+			fail(err)
+		}
+		text, err := result(string(page), rows, end)
+		if err != nil {
+			fail(err)
+		}
+		if err := os.WriteFile(*to, []byte(text), 0o644); err != nil {
 			fail(err)
 		}
 	}

@@ -1,18 +1,18 @@
 package main
 
-func result(rows []row, end string) string {
-	return `# The planner against an exact solver
+import (
+	"fmt"
+	"strings"
+)
 
-Written by ` + "`make bench-exact`" + ` (` + "`go run ./tools/exact -to tools/exact/RESULT.md`" + `); times are of the machine it ran on.
+const from, until = "<!-- from here on written by make bench-exact -->\n", "<!-- to here -->"
 
-Each season is invented, by its number: three to six yards of two to four hives, five to seven days, one truck, two loads a day at
-most; every fifth is short of hours, every fifth short of days. It is written whole as one mixed integer programme and solved by
-coinor-cbc, which knows nothing of the planner. Where the solver proves that everybody can be fed, the crew's time (loads and mixing)
-is compared; else the litres short, weighted by risk, held against a litre at least. A season the solver does not close in its time is
-held against its lower bound, which is unkind to the planner, and is marked so. Every plan, ours and the solver's, is gone through by
-the verifier, and the bounds that ours prints are held against the solver's plan.
-
-**` + end + `**
-
-` + table(rows)
+// result puts the rows of a comparison into the page between its marks.
+func result(page string, rows []row, end string) (string, error) {
+	head, rest, ok := strings.Cut(page, from)
+	_, foot, ok2 := strings.Cut(rest, until)
+	if !ok || !ok2 {
+		return "", fmt.Errorf("the page has no place for the table: %q … %q", strings.TrimSpace(from), until)
+	}
+	return head + from + "\n**" + end + "**\n\n" + table(rows) + "\n" + until + foot, nil
 }

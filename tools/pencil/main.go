@@ -1,0 +1,104 @@
+// Pencil sets the planner beside what can be done with a pencil: it feeds
+// invented seasons by two rules of thumb and by the planner's plan, follows
+// every feeder day by day, and writes what it came to into the manual.
+//
+//	go run ./tools/pencil -to manual/planner.md
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"strings"
+
+	"larder/internal/feeding"
+	"larder/internal/season"
+)
+
+func main() {
+	n := flag.Int("n", 100, "seasons")
+	to := flag.String("to", "", "put the table into this page, between its marks")
+	flag.Parse()
+	text, err := run(*n)
+	if err == nil && *to != "" {
+		var page []byte
+		if page, err = os.ReadFile(*to); err == nil {
+			var out string
+			if out, err = between(string(page), text); err == nil {
+				err = os.WriteFile(*to, []byte(out), 0o644)
+			}
+		}
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	fmt.Print(text)
+}
+
+const from, until = "<!-- pencil: written by go run ./tools/pencil -to manual/planner.md -->\n", "<!-- end -->"
+
+// between puts text between the marks of a page.
+func between(page, text string) (string, error) {
+	head, rest, ok := strings.Cut(page, from)
+	_, foot, ok2 := strings.Cut(rest, until)
+	if !ok || !ok2 {
+		return "", fmt.Errorf("the page has no place for the table: %q … %q", strings.TrimSpace(from), until)
+	}
+	return head + from + text + until + foot, nil
+}
+
+const header = "| way | hours | km | loads | sugar, kg | colonies short | litres they lack | colonies fed for nothing | litres not needed or not taken |\n|---|---|---|---|---|---|---|---|---|\n"
+
+// run goes through n seasons and gives the table, means of a season.
+func run(n int) (string, error) {
+	all, err := means(n)
+	if err != nil {
+		return "", err
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "\n%d invented seasons of %.0f hives in %.1f yards, of which %.0f need syrup; means of a season:\n\n", n, all.hives, all.yards, all.needy)
+	b.WriteString(header)
+	for i, o := range all.ways {
+		name := "the planner"
+		if i > 0 {
+			name = rules[i-1].name
+		}
+		fmt.Fprintf(&b, "| %s | %.1f | %.0f | %.1f | %.0f | %.1f | %.1f | %.1f | %.0f |\n", name, o.hours, o.km, o.loads, o.sugar, o.short, o.lack, o.nothing, o.waste)
+	}
+	b.WriteByte('\n')
+	return b.String(), nil
+}
+
+// table is what all seasons come to: the planner first, then the rules.
+type tableOf struct {
+	ways                []outcome
+	hives, yards, needy float64
+}
+
+func means(n int) (tableOf, error) {
+	t := tableOf{ways: make([]outcome, 1+len(rules))}
+	part := 1 / float64(n)
+	for k := range n {
+		p := invented(uint64(k))
+		pl, err := feeding.Make(p)
+		if err != nil {
+			return t, fmt.Errorf("season %d: %w", k, err)
+		}
+		if f := season.Verify(&p, &pl); len(f) > 0 {
+			return t, fmt.Errorf("season %d: the plan breaks a rule: %v", k, f[0])
+		}
+		t.ways[0].add(judge(&p, planned(&p, &pl)), part)
+		for i, r := range rules {
+			t.ways[1+i].add(judge(&p, pencil(&p, r)), part)
+		}
+		t.hives += float64(len(p.Hives)) * part
+		t.yards += float64(len(p.Yards)) * part
+		for i := range p.Hives {
+			if p.Hives[i].Need > 0 {
+				t.needy += part
+			}
+		}
+	}
+	return t, nil
+}
