@@ -25,17 +25,34 @@ func (c *planCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
+	past, err := st.Replay(at, &p, nil)
+	if err != nil {
+		return err
+	}
 	s := r.style(st.Settings.Style())
 	if r.JSON {
 		j, err := p.Doc(at, s)
 		if err != nil {
 			return err
 		}
+		j.Replay = past.Doc(s)
 		return r.printJSON(j)
 	}
 	fmt.Fprintf(r.Out, "Feeding plan as of %s, syrup %s (%s)\n", s.Moment(at), st.Settings.Strength, s.Strength(p.Strength))
 	printPlan(r.Out, s, &p, c.Why)
+	printReplay(r.Out, s, &past)
 	return nil
+}
+
+// printReplay writes what past years would have made of the plan.
+func printReplay(w io.Writer, s units.Style, r *season.Replayed) {
+	fmt.Fprintf(w, "\nPast years\n")
+	for _, why := range r.Why {
+		para(w, "  · ", s.Say(why.Say, why.Amounts))
+	}
+	for _, y := range r.Yards {
+		para(w, "  ", y.ID+": "+tell(s, y.Why, len(y.Why)))
+	}
 }
 
 // printPlan writes a plan for people: what it comes to, then day by day, then

@@ -162,6 +162,7 @@ type sky struct {
 	place   string          // station used and the height it is brought to: equal in yards under one sky
 	climate *apiary.Climate // from its normals, once asked
 	stops   map[stopAsk]stopAnswer
+	past    map[pastAsk]pastAnswer
 }
 
 // stopAsk is what the stop day of a yard depends on beside its weather, where

@@ -264,6 +264,7 @@ func (b *bench) planYard(y apiary.Yard, ys YardStop, start units.Day, days int) 
 	for _, r := range cal.Reasons {
 		out.Why = append(out.Why, feeding.Reason(r))
 	}
+	b.countedOn(&out, &ys, cal, start)
 	return out
 }
 

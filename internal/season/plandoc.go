@@ -51,6 +51,9 @@ type (
 		Unmet      []UnmetDoc      `json:"unmet"`
 		Stops      []StopDayDoc    `json:"stop_days"`
 		Reasons    []ReasonDoc     `json:"reasons"`
+		// Replay is the plan played through past years: only where it is asked for,
+		// so not in a plan taken out.
+		Replay *ReplayDoc `json:"replay,omitempty"`
 	}
 	PlanColonyDoc struct {
 		Colony  string      `json:"colony"`
