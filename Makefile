@@ -74,10 +74,5 @@ foreign: ## two foreign builds, another pair each week
 size: build ## the binary stays under 40 MB
 	sh tools/size.sh larder 40
 
-release: ## binaries for every system in dist/, with checksums
-	@mkdir -p dist
-	@for t in $(TARGETS); do \
-	  os=$${t%/*}; arch=$${t#*/}; ext=; [ $$os = windows ] && ext=.exe; \
-	  echo "$$t"; GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '$(LDFLAGS)' -o dist/larder-$$os-$$arch$$ext ./cmd/larder || exit 1; \
-	done
-	cd dist && sha256sum larder-* > SHA256SUMS
+release: ## archives, Debian packages, what is in them and check sums, in dist/
+	$(GO) run ./tools/release -to dist
