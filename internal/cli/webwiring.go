@@ -68,8 +68,15 @@ func exampleEvening(at units.Moment) time.Time {
 	return at.Time().Truncate(24 * time.Hour).Add(19 * time.Hour)
 }
 
-// version is the module's, or the revision it was built from.
+// release is the version of a release; its builder sets it through the linker.
+var release string
+
+// version is that of the release, else the revision it was built from, else the
+// module's.
 func version() string {
+	if release != "" {
+		return release
+	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "unknown"

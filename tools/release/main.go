@@ -83,7 +83,7 @@ func run(to, only, version string) error {
 		}
 		built++
 		fmt.Println(t)
-		bin, err := build(t)
+		bin, err := build(t, version)
 		if err != nil {
 			return err
 		}
@@ -141,14 +141,14 @@ func commit() (hash string, when time.Time, err error) {
 	return hash, time.Unix(at, 0).UTC(), nil
 }
 
-func build(t target) ([]byte, error) {
+func build(t target, version string) ([]byte, error) {
 	dir, err := os.MkdirTemp("", "larder-release-")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, t.binary())
-	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", out, "./cmd/larder")
+	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w -X larder/internal/cli.release="+version, "-o", out, "./cmd/larder")
 	cmd.Env = append(os.Environ(), "CGO_ENABLED=0", "GOOS="+t.os, "GOARCH="+t.arch)
 	if said, err := cmd.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("%v: %w: %s", t, err, said)
