@@ -87,17 +87,23 @@ func plainLegs(p *feeding.Problem, pl *feeding.Plan) map[verify.Way]verify.Leg {
 			legs[w] = verify.Leg(r)
 		}
 	}
-	at := map[string]string{} // where each truck stands
+	at := map[string]string{} // where each truck stands: at home, or at a yard from which it is sent to fill up
 	for i := range pl.Loads {
 		l := &pl.Loads[i]
-		tell(at[l.Truck], l.From)
-		where := l.From
-		for k := range l.Stops {
-			tell(where, l.Stops[k].Yard)
-			where = l.Stops[k].Yard
+		where := at[l.Truck]
+		for k := -1; k < len(l.Stops); k++ {
+			to := l.From
+			if k >= 0 {
+				to = l.Stops[k].Yard
+			}
+			tell(where, to)
+			where = to
 		}
-		tell(where, l.To)
-		at[l.Truck] = l.To
+		if l.To == "" {
+			tell(where, "")
+			where = ""
+		}
+		at[l.Truck] = where
 	}
 	return legs
 }

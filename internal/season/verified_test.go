@@ -19,7 +19,8 @@ import (
 
 // anySeason draws a season for the planner, of whatever kind: roomy, short of
 // days, hours, tank, syrup or store, with held hives, feeders that are off or
-// half full, comb that is full, ways that are not known.
+// half full, comb that is full, ways that are not known, several trucks, syrup
+// elsewhere, gates, helper days.
 func anySeason(t *rapid.T) feeding.Problem {
 	num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 	whole := func(name string, lo, hi int) int { return rapid.IntRange(lo, hi).Draw(t, name) }
@@ -29,27 +30,70 @@ func anySeason(t *rapid.T) feeding.Problem {
 		}
 		return num(name, lo, hi)
 	}
-	p := feeding.Problem{Start: units.DayOf(2026, 9, 7), Days: whole("days", 1, 30), Seed: rapid.Uint64().Draw(t, "seed"),
+	// Drawn from a list, so that most seasons have something in them: ranges
+	// favour their ends.
+	of := func(name string, of ...float64) float64 { return rapid.SampledFrom(of).Draw(t, name) }
+	p := feeding.Problem{Start: units.DayOf(2026, 9, 7), Days: int(of("days", 1, 3, 7, 12, 18, 30)), Seed: rapid.Uint64().Draw(t, "seed"),
 		Figures: figure.NewSet(feeding.Figures(), weather.Figures())}
-	p.Rigs = []feeding.Rig{{Truck: "van", Tank: units.Volume(num("tank", 3, 400)), Payload: units.Mass(maybe("payload", 10, 500)),
-		Pump: units.Flow(num("pump", 1, 30) / 60), PerHive: units.Duration(maybe("per hive", 1, 300)), Fill: units.Duration(maybe("fill", 1, 3600))}}
+	rare := func(name string) bool { return whole(name+"?", 0, 3) == 0 }
+	days := func(name string) (out []bool) {
+		for range whole(name+" told", 0, p.Days+2) {
+			out = append(out, whole(name, 0, 3) > 0)
+		}
+		return out
+	}
+	for i := range 1 + whole("more trucks", 0, 5)/4*whole("trucks", 1, 2) {
+		r := feeding.Rig{Truck: fmt.Sprintf("van %d", i), Tank: units.Volume(of("tank", 3, 18, 45.5, 120, 400)), Payload: units.Mass(maybe("payload", 10, 500)),
+			Pump: units.Flow(of("pump", 1, 6.5, 12, 30) / 60), PerHive: units.Duration(maybe("per hive", 1, 300)), Fill: units.Duration(maybe("fill", 1, 3600))}
+		if rare("hands") {
+			r.Shared = units.Duration(num("shared", 0, 300))
+		}
+		if rare("own day") {
+			r.PerDay, r.LoadsPerDay = units.Duration(of("truck's hours", 0.5, 4, 7, 14)*3600), whole("truck's loads", 0, 3)
+		}
+		if rare("out") {
+			r.Out = days("goes out")
+		}
+		p.Rigs = append(p.Rigs, r)
+	}
 	p.Kitchen = feeding.Kitchen{Strength: units.Strength(num("strength", 0.4, 0.7)), Density: units.Density(num("density", 1150, 1360)),
 		Mixer: units.Volume(maybe("mixer", 5, 250)), Mixing: units.Duration(maybe("mixing", 60, 9000)),
 		OnHand: units.Volume(maybe("in hand", 0.1, 120)), Store: units.Volume(maybe("store", 5, 300))}
-	p.Crew = feeding.Crew{PerDay: units.Duration(num("hours", 0.5, 14) * 3600), LoadsPerDay: whole("loads", 0, 4)}
+	p.Crew = feeding.Crew{PerDay: units.Duration(of("hours", 0.5, 3, 5.5, 8, 14) * 3600), LoadsPerDay: whole("loads", 0, 4)}
+	p.Crew.Hands = whole("usual hands", 0, 3)
+	if rare("helper days") {
+		for range whole("days told", 0, p.Days+1) {
+			p.Crew.Day = append(p.Crew.Day, feeding.CrewDay{PerDay: units.Duration(maybe("that day", 0.5, 14) * 3600), Hands: whole("hands", 0, 4), Off: whole("off", 0, 4) == 0})
+		}
+	}
+	p.Iterations = whole("steps", 0, 60)
+	gates := rare("gates")
+	if gates {
+		p.Crew.Begins = units.Duration(whole("begins", 0, 40) * 900)
+	}
 	for k, m := range []*units.Money{&p.Price.SugarPerKg, &p.Price.PerKm, &p.Price.PerHour} {
 		if c := whole("price", 0, 6); c > 0 {
 			*m = units.MustMoney(fmt.Sprintf("%d.%02d %s", whole("whole", 0, 40), whole("cents", 0, 99), []string{"EUR", "USD"}[c/6*k%2]))
 		}
 	}
-	n := whole("yards", 1, 8)
-	x, y := make([]float64, n+1), make([]float64, n+1)
+	n := int(of("yards", 1, 2, 3, 5, 8))
+	more := 0
+	if rare("sources") {
+		more = whole("sources", 1, 2)
+	}
+	x, y := make([]float64, n+1+more), make([]float64, n+1+more)
 	id := map[string]int{"": 0}
 	for i := range n {
-		x[i+1], y[i+1] = num("x", -40, 40), num("y", -40, 40)
+		x[i+1], y[i+1] = of("x", -40, -11, -3, 0, 6, 14.5, 27), of("y", -33, -10, 0, 2, 7, 12, 38)
 		yard := feeding.Yard{ID: fmt.Sprintf("yard-%d", i), Setup: units.Duration(maybe("setup", 1, 2000))}
+		if gates && rare("gate") {
+			yard.Opens, yard.Shuts = units.Duration(whole("opens", 0, 60)*900), units.Duration(whole("shuts", 40, 96)*900)
+			if rare("never shuts") {
+				yard.Shuts = 0
+			}
+		}
 		if whole("stop told", 0, 9) > 0 {
-			yard.Stop = p.Start + units.Day(whole("stop", -3, p.Days+5))
+			yard.Stop = p.Start + units.Day(float64(p.Days)*of("stop", -0.1, 0.3, 0.6, 0.9, 1, 1.4))
 		}
 		for range whole("told", max(0, p.Days-4), p.Days) {
 			yard.Factor = append(yard.Factor, rapid.SampledFrom([]float64{0, 0.1, 0.3, 0.55, 0.9, 1}).Draw(t, "factor"))
@@ -57,10 +101,10 @@ func anySeason(t *rapid.T) feeding.Problem {
 		}
 		id[yard.ID] = i + 1
 		p.Yards = append(p.Yards, yard)
-		for k := range whole("hives", 0, 9) {
-			h := feeding.Hive{Colony: fmt.Sprintf("%d-%d", i, k), Yard: yard.ID, Stand: k, Need: units.Volume(maybe("need", 0, 25)),
-				Feeder: units.Volume(rapid.SampledFrom([]float64{0, 1, 3.785411784, 7.570823568, 15}).Draw(t, "feeder")),
-				Uptake: units.Volume(maybe("uptake", 0, 4)), Risk: num("risk", 0, 1)}
+		for k := range int(of("hives", 0, 1, 3, 5, 9)) {
+			h := feeding.Hive{Colony: fmt.Sprintf("%d-%d", i, k), Yard: yard.ID, Stand: k, Need: units.Volume(of("need", 0, 0.3, 2, 4.7, 8, 11.25, 16, 25)),
+				Feeder: units.Volume(of("feeder", 0, 1, 3.785411784, 3.785411784, 7.570823568, 7.570823568, 15)),
+				Uptake: units.Volume(of("uptake", 0, 0.4, 1, 1.7, 2.5, 4)), Risk: num("risk", 0, 1), Never: rare("never empty")}
 			switch whole("kind", 0, 9) {
 			case 0:
 				h.Hold = []feeding.Reason{{Code: "hold", Say: "it may not be fed"}}
@@ -71,6 +115,13 @@ func anySeason(t *rapid.T) feeding.Problem {
 			}
 			p.Hives = append(p.Hives, h)
 		}
+	}
+	for i := range more {
+		k := n + 1 + i
+		x[k], y[k] = of("x", -20, -2, 0, 9, 18), of("y", -15, 0, 3, 11)
+		place := fmt.Sprintf("shed %d", i)
+		id[place] = k
+		p.Sources = append(p.Sources, feeding.Source{Place: place, OnHand: units.Volume(of("there", 0, 15, 80, 300)), Fill: units.Duration(maybe("fill there", 1, 3600))})
 	}
 	unknown := whole("unknown way", 0, 3*n*n)
 	p.Road = func(from, to string) (feeding.Road, bool) {
@@ -136,6 +187,14 @@ func TestMadePlansCanBeBroken(t *testing.T) {
 		c := &l.Stops[len(l.Stops)-1]
 		return l, c, &c.Fills[len(c.Fills)-1]
 	}
+	truck := func(h hand, l *verify.Load) *verify.Truck {
+		for i := range h.f.Trucks {
+			if h.f.Trucks[i].Name == l.Truck {
+				return &h.f.Trucks[i]
+			}
+		}
+		return nil
+	}
 	yard := func(h hand, id string) *verify.Yard {
 		for i := range h.f.Yards {
 			if h.f.Yards[i].ID == id {
@@ -174,14 +233,22 @@ func TestMadePlansCanBeBroken(t *testing.T) {
 			y.Feed[l.Day-h.f.Start] = false
 			return true
 		}},
-		{verify.Tank, func(h hand) bool { l, _, _ := fill(h); h.f.Trucks[0].Tank = l.Syrup - 0.001; return true }},
+		{verify.Tank, func(h hand) bool { l, _, _ := fill(h); truck(h, l).Tank = l.Syrup - 0.001; return true }},
 		{verify.Payload, func(h hand) bool {
 			l, _, _ := fill(h)
-			h.f.Trucks[0].Payload = units.Mass(l.Syrup.L()*float64(h.f.Kitchen.Density)/1000 - 0.01)
-			return h.f.Trucks[0].Payload > 0
+			truck(h, l).Payload = units.Mass(l.Syrup.L()*float64(h.f.Kitchen.Density)/1000 - 0.01)
+			return truck(h, l).Payload > 0
 		}},
-		{verify.Work, func(h hand) bool { l, _, _ := fill(h); h.f.Crew.PerDay = l.Time - 3; return true }},
-		{verify.Road, func(h hand) bool { _, c, _ := fill(h); delete(h.f.Legs, verify.Way{From: c.Yard}); return true }},
+		{verify.Work, func(h hand) bool {
+			l, _, _ := fill(h)
+			h.f.Crew.Days, truck(h, l).PerDay = nil, l.Time-3
+			return l.Time > 3
+		}},
+		{verify.Road, func(h hand) bool {
+			l, c, _ := fill(h)
+			delete(h.f.Legs, verify.Way{From: c.Yard, To: l.To})
+			return true
+		}},
 		{verify.Stock, func(h hand) bool {
 			h.f.Kitchen.OnHand -= 0.01
 			return h.f.Kitchen.OnHand >= 0 && len(h.s.Batches) > 0

@@ -62,7 +62,8 @@ func (b *book) truckDay(t int, loads []int) {
 	if truck.Loads > 0 && len(loads) > truck.Loads {
 		b.bad(Work, "truck %q drives %d loads on %s, %d are allowed", truck.Name, len(loads), first.Day, truck.Loads)
 	}
-	at, free := "", float64(b.f.Crew.Begins)
+	at, next := "", "" // where it is, and where it is sent
+	free := float64(b.f.Crew.Begins)
 	for _, i := range loads {
 		l := &b.s.Loads[i]
 		if b.gated {
@@ -71,11 +72,13 @@ func (b *book) truckDay(t int, loads []int) {
 			}
 			free = float64(l.Leave + l.Time)
 		}
-		b.follow(l, d, t, at)
-		at = l.To
+		if next != "" && l.From != next {
+			b.bad(Road, "load %d is filled at %s, when its truck is sent to %s", l.N, place(l.From), next)
+		}
+		at, next = b.follow(l, d, t, at), l.To
 	}
-	if at != "" {
-		b.bad(Road, "truck %q is left at %s on the evening of %s", truck.Name, at, first.Day)
+	if next != "" {
+		b.bad(Road, "truck %q is left at %s on the evening of %s", truck.Name, next, first.Day)
 	}
 	if has := b.works(t, d); over(b.work[t*b.f.Days+d], has, slackS) {
 		b.bad(Work, "on %s truck %q has %.0f min of work and its crew's day has %.0f", first.Day, truck.Name, b.work[t*b.f.Days+d]/60, has/60)
@@ -118,8 +121,9 @@ func clock(s float64) string {
 	return fmt.Sprintf("%d:%02d", int(s)/3600, int(s)/60%60)
 }
 
-// follow drives one load of truck i, which stands at where.
-func (b *book) follow(l *Load, d, i int, where string) {
+// follow drives one load of truck i, which stands at where, and tells where it
+// stands then: at home, or at the last call if it is sent to a source.
+func (b *book) follow(l *Load, d, i int, where string) string {
 	t := &b.f.Trucks[i]
 	var q, dist float64
 	time := float64(t.Fill)
@@ -162,7 +166,9 @@ func (b *book) follow(l *Load, d, i int, where string) {
 		q += litres
 		b.visits++
 	}
-	leg(l.To)
+	if l.To == "" {
+		leg("")
+	}
 
 	if off(q, l.Syrup.L(), slackL) {
 		b.bad(Sum, "load %d: its fills come to %.3f L, the plan says %.3f L", l.N, q, l.Syrup.L())
@@ -187,6 +193,7 @@ func (b *book) follow(l *Load, d, i int, where string) {
 	}
 	b.work[i*b.f.Days+d] += time
 	b.dist, b.time, b.litres = b.dist+dist, b.time+time, b.litres+q
+	return at
 }
 
 // atGate gives the seconds since the load left when work at a yard is done that

@@ -183,7 +183,9 @@ type Load struct {
 	Day   units.Day
 	Truck string
 	// From is where the tank is filled, To where the truck goes after the last
-	// call: "" = home, else a source. Dist and Time hold the way to From.
+	// call: "" = home, else the source where it is filled next. Dist and Time
+	// hold the way to From, from home or from the last call of the load before,
+	// and the way home.
 	From, To string
 	Leave    units.Duration // time of day; counts where yards have hours
 	Syrup    units.Volume

@@ -210,10 +210,14 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 		"a longer filling there":    {Sum, []string{"load 2"}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].Fill = 1000 }},
 		"no way there":              {Road, []string{"load 2 drives from home to coop"}, func(f *Facts, s *Schedule) { away(f, s); delete(f.Legs, Way{"", "coop"}) }},
 		"left there overnight":      {Road, []string{`truck "van" is left at coop on the evening of 2026-09-09`}, func(f *Facts, s *Schedule) { away(f, s); s.Loads[1].To = "coop" }},
-		"a source that is a yard":   {Row, []string{`"A"`}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].Place = "A" }},
-		"a gate that shuts early":   {Gate, []string{"load 1 is done at A at 8:38, and the gate shuts at 8:37"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 8*3600 + 37*60 + 0 }},
-		"a gate that opens late":    {Sum, []string{"load 1: it takes 67.3 min, the plan says 67.0"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Opens = 8*3600 + 25*60 + 20 }},
-		"out before work begins":    {Gate, []string{"load 1 leaves at 8:00 on 2026-09-07, when its crew is free from 8:01"}, func(f *Facts, s *Schedule) { gate(f, s); f.Crew.Begins += 60 }},
+		"sent there, filled at home": {Road, []string{"load 2 is filled at home, when its truck is sent to coop"}, func(f *Facts, s *Schedule) {
+			away(f, s)
+			f.Crew.Loads, s.Loads[0].To, s.Loads[1].Day, s.Loads[1].From = 0, "coop", day0, ""
+		}},
+		"a source that is a yard": {Row, []string{`"A"`}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].Place = "A" }},
+		"a gate that shuts early": {Gate, []string{"load 1 is done at A at 8:38, and the gate shuts at 8:37"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 8*3600 + 37*60 + 0 }},
+		"a gate that opens late":  {Sum, []string{"load 1: it takes 67.3 min, the plan says 67.0"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Opens = 8*3600 + 25*60 + 20 }},
+		"out before work begins":  {Gate, []string{"load 1 leaves at 8:00 on 2026-09-07, when its crew is free from 8:01"}, func(f *Facts, s *Schedule) { gate(f, s); f.Crew.Begins += 60 }},
 		"in two places at once": {Gate, []string{"load 2 leaves at 9:06", "free from 9:07"}, func(f *Facts, s *Schedule) {
 			gate(f, s)
 			f.Crew.Loads, s.Loads[1].Day, s.Loads[1].Leave = 0, day0, 9*3600+6*60
@@ -270,6 +274,25 @@ func TestWhatIsAllowed(t *testing.T) {
 		"two crews to mix": func(f *Facts, s *Schedule) {
 			f.Crew.PerDay = 4020
 			f.Trucks = append(f.Trucks, Truck{Name: "second", PerDay: 3600})
+		},
+		"filled on the way": func(f *Facts, s *Schedule) { // coop is 1 km and a minute from B, and B 12 km and 12 min from home
+			away(f, s)
+			f.Legs[Way{"B", "coop"}] = Leg{1000, 60}
+			f.Crew.Loads, f.Crew.PerDay = 0, 10_000
+			s.Loads[0].To, s.Loads[1].Day = "coop", day0
+			s.Loads[0].Dist, s.Loads[0].Time = 15_000, 3300
+			s.Loads[1].Dist, s.Loads[1].Time = 19_000, 2730 // 1 + 8 + 10 km; 120 s less than from home
+			f.Hives[0].Feeder = 8                           // its second fill comes the same day now
+			s.Loads[1].Stops[0].Fills[0].Colony = "a3"
+			f.Hives[0].Need, f.Hives[0].In = 4, 0
+			f.Hives = append(f.Hives, Hive{ID: "a3", Yard: "A", Need: 3, Feeder: 5, Uptake: 2})
+			s.Colonies[0] = Colony{"a1", "A", 4, 4, 4, 1}
+			s.Colonies = append(s.Colonies, Colony{"a3", "A", 3, 3, 3, 1})
+			t := &s.Totals
+			t.Dist, t.Time = 34_000, 6030
+			s.Bounds = Bounds{Gap: Gap{1, 1, 1, 1}}
+			f.Price = Price{}
+			t.Cost, t.CostParts = units.Money{}, nil
 		},
 		"a gate open all day": func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 0 },
 		"rows in another order": func(f *Facts, s *Schedule) {
