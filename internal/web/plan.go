@@ -6,7 +6,9 @@ import (
 	"slices"
 	"strings"
 
+	"larder/internal/route"
 	"larder/internal/season"
+	"larder/internal/sheet"
 	"larder/internal/units"
 )
 
@@ -23,6 +25,9 @@ type planPage struct {
 	Skip    []string
 	Names   map[string]string // of yards
 	Out     []season.PlanOut
+	Days    []planDay
+	Map     season.PlanMap
+	Drawn   *sheet.Drawing // the map of all yards, nil = there is none to draw
 }
 
 // WhatIfs lists the settings that can be tried out.
@@ -36,9 +41,11 @@ func (p *planPage) Tried(key string) string { return p.Changes[key] }
 func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 	q := r.URL.Query()
 	p := planPage{Base: s.base(r, "plan", "title.plan"), Changes: s.tried(r), Now: map[string]string{}, Skip: q["skip"]}
+	var home route.Place
 	s.house.view(func(st *season.State, _ units.Moment) {
 		p.Names = yardNames(st)
 		p.Out = st.Plans()
+		home = st.Places().Home
 		for _, k := range whatIfs {
 			p.Now[k] = st.Value(k)
 		}
@@ -56,6 +63,9 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 		} else {
 			p.Diff = p.Plan.Against(p.Try)
 		}
+	}
+	if p.Plan != nil {
+		p.daysOf(p.Plan, home)
 	}
 	s.show(w, code, "plan", &p)
 }

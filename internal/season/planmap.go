@@ -1,0 +1,101 @@
+package season
+
+import (
+	"math"
+	"slices"
+
+	"larder/internal/route"
+	"larder/internal/units"
+)
+
+// PlanMap is where the places of a plan lie, seen from above: metres east and
+// north of the middle, true enough for a map of a day's drive.
+type PlanMap struct {
+	Places  []MapPlace // those with coordinates: home first, then yards by id
+	Without []string   // yards of the plan that have none
+	Trips   []MapTrip  // by day and number
+}
+
+// MapPlace is one place.
+type MapPlace struct {
+	ID          string // "" = home
+	Name        string
+	East, North units.Length
+	Loads       []int // that call there, 0 times for most
+}
+
+// MapTrip is one load's way, from place to place; some may have no coordinates.
+type MapTrip struct {
+	Load   int
+	Day    units.Day
+	Places []string // home or store, yards, home or store
+}
+
+// Map lays out the places of the plan on a day, or on all days when day is 0.
+// Positions are an equirectangular projection about the middle latitude: within
+// a day's drive it is off by far less than a road bends.
+func (p *Planned) Map(home route.Place, day units.Day) PlanMap {
+	var m PlanMap
+	var lats, lons []float64
+	add := func(id, name string, lat, lon float64) {
+		if len(lons) > 0 { // the short way round the globe
+			lon = lons[0] + math.Remainder(lon-lons[0], 360)
+		}
+		lats, lons = append(lats, lat), append(lons, lon)
+		m.Places = append(m.Places, MapPlace{ID: id, Name: name})
+	}
+	if home.HasPlace {
+		add("", "", home.Lat, home.Lon)
+	}
+	called := map[string][]int{}
+	for _, l := range p.Loads {
+		if day != 0 && l.Day != day {
+			continue
+		}
+		t := MapTrip{Load: l.N, Day: l.Day, Places: []string{l.From}}
+		for _, s := range l.Stops {
+			t.Places = append(t.Places, s.Yard)
+			called[s.Yard] = append(called[s.Yard], l.N)
+		}
+		t.Places = append(t.Places, l.To)
+		m.Trips = append(m.Trips, t)
+	}
+	for _, y := range p.Stops {
+		name := y.Yard.Name
+		if name == "" {
+			name = y.Yard.ID
+		}
+		switch {
+		case y.Yard.Closed:
+		case y.Yard.HasPlace:
+			add(y.Yard.ID, name, y.Yard.Lat, y.Yard.Lon)
+			m.Places[len(m.Places)-1].Loads = called[y.Yard.ID]
+		case len(called[y.Yard.ID]) > 0 || day == 0:
+			m.Without = append(m.Without, name)
+		}
+	}
+	if len(lats) == 0 {
+		return m
+	}
+	lat0 := (slices.Min(lats) + slices.Max(lats)) / 2
+	lon0 := (slices.Min(lons) + slices.Max(lons)) / 2
+	perDegree := float64(route.EarthRadius) * math.Pi / 180
+	for i := range m.Places {
+		m.Places[i].North = units.Length((lats[i] - lat0) * perDegree)
+		m.Places[i].East = units.Length((lons[i] - lon0) * perDegree * math.Cos(lat0*math.Pi/180))
+	}
+	return m
+}
+
+// Lone tells whether the map has nothing to show: fewer than two places.
+func (m *PlanMap) Lone() bool { return len(m.Places) < 2 }
+
+// Place gives a place by its id.
+func (m *PlanMap) Place(id string) (MapPlace, bool) {
+	for _, p := range m.Places {
+		if p.ID == id {
+			return p, true
+		}
+	}
+	return MapPlace{}, false
+}
