@@ -241,7 +241,10 @@ func TestMadePlansCanBeBroken(t *testing.T) {
 		}},
 		{verify.Work, func(h hand) bool {
 			l, _, _ := fill(h)
-			h.f.Crew.Days, truck(h, l).PerDay = nil, l.Time-3
+			if d := int(l.Day - h.f.Start); d < len(h.f.Crew.Days) {
+				h.f.Crew.Days[d].PerDay = l.Time - 3
+			}
+			truck(h, l).PerDay = l.Time - 3
 			return l.Time > 3
 		}},
 		{verify.Road, func(h hand) bool {

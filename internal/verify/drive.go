@@ -80,6 +80,9 @@ func (b *book) truckDay(t int, loads []int) {
 	if next != "" {
 		b.bad(Road, "truck %q is left at %s on the evening of %s", truck.Name, next, first.Day)
 	}
+	if has := b.works(t, d); b.gated && over(free-float64(b.f.Crew.Begins), has, slackS) {
+		b.bad(Gate, "truck %q is home at %s on %s, and its crew's day ends at %s", truck.Name, clock(free), first.Day, clock(float64(b.f.Crew.Begins)+has))
+	}
 	if has := b.works(t, d); over(b.work[t*b.f.Days+d], has, slackS) {
 		b.bad(Work, "on %s truck %q has %.0f min of work and its crew's day has %.0f", first.Day, truck.Name, b.work[t*b.f.Days+d]/60, has/60)
 	}

@@ -218,6 +218,11 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 		"a gate that shuts early": {Gate, []string{"load 1 is done at A at 8:38, and the gate shuts at 8:37"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 8*3600 + 37*60 + 0 }},
 		"a gate that opens late":  {Sum, []string{"load 1: it takes 67.3 min, the plan says 67.0"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Opens = 8*3600 + 25*60 + 20 }},
 		"out before work begins":  {Gate, []string{"load 1 leaves at 8:00 on 2026-09-07, when its crew is free from 8:01"}, func(f *Facts, s *Schedule) { gate(f, s); f.Crew.Begins += 60 }},
+		"home too late": {Gate, []string{`truck "van" is home at 10:08 on 2026-09-07, and its crew's day ends at 10:07`}, func(f *Facts, s *Schedule) {
+			gate(f, s)
+			s.Loads[0].Leave += 3660
+			f.Yards[0].Opens = 0
+		}},
 		"in two places at once": {Gate, []string{"load 2 leaves at 9:06", "free from 9:07"}, func(f *Facts, s *Schedule) {
 			gate(f, s)
 			f.Crew.Loads, s.Loads[1].Day, s.Loads[1].Leave = 0, day0, 9*3600+6*60
