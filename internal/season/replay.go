@@ -64,7 +64,8 @@ type ReplayedYard struct {
 	// when the feeder of the one before is empty. 0: nothing is needed here.
 	Rounds int
 	// LastStart is the latest day from which on, in at least Share of the years,
-	// those rounds still fit before that year's stop day and are taken. Late: even
+	// those rounds still fit before that year's stop day and are taken (where years
+	// are few, before the yard's own stop day too, which allows for that). Late: even
 	// from the plan's first day on they fit in fewer, and there is no such day.
 	LastStart units.Day
 	Late      bool
@@ -196,7 +197,7 @@ func (st *State) Replay(at units.Moment, p *Planned, watch Watch) (Replayed, err
 			continue
 		}
 		line.Known, line.Years, line.Few = true, len(years), few
-		line.begin(hives, years, p.Start, out.Share)
+		line.begin(hives, heldTo(years, y, few), p.Start, out.Share)
 		out.Yards = append(out.Yards, line)
 		if len(hives) == 0 {
 			continue
@@ -278,7 +279,7 @@ func (r *Replayed) sum() {
 	case r.Always > 1:
 		say("replay-always", "the plan leaves {0} colonies short in every year; the others take all it gives them in {1} of {2} past years", r.Always, r.Kept, r.Years)
 	default:
-		say("replay-fed", "driven as it stands, the plan feeds every colony in {0} of {1} past years", r.Fed, r.Years)
+		say("replay-fed", "driven as it stands, the plan feeds every colony that may get syrup in {0} of {1} past years", r.Fed, r.Years)
 	}
 	if r.Short >= crumb {
 		say("replay-short", "on average of the years {0} are lacking, {1} weighed by the chance that a colony is short", r.Short, r.Weighted)
@@ -371,6 +372,20 @@ func (r *replay) years(y *YardStop) ([]weather.Scenario, bool, error) {
 		err = fault.New(fault.Missing, y.Yard.ID, "no weather of past years is known for this place")
 	}
 	return all, few, err
+}
+
+// heldTo gives the years with their stop days no later than the yard's own where
+// they are few: that is widened for what so few cannot show, and nobody is to
+// begin later than it allows.
+func heldTo(years []weather.Scenario, y *YardStop, few bool) []weather.Scenario {
+	if !few || !y.Known {
+		return years
+	}
+	years = slices.Clone(years)
+	for i := range years {
+		years[i].Stop = min(years[i].Stop, y.Stop.Day)
+	}
+	return years
 }
 
 // play plays one year in one yard, adds to what it comes to and tells whether

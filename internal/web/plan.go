@@ -17,8 +17,9 @@ var whatIfs = []string{"rig.tank", "feed.strength", "crew.people", "plan.start"}
 
 type planPage struct {
 	Base
-	Plan    *season.Planned // by the settings in force
-	Try     *season.Planned // with what is tried out, nil = nothing
+	Plan    *season.Planned  // by the settings in force
+	Past    *season.Replayed // the plan played through past years; nil when there is none
+	Try     *season.Planned  // with what is tried out, nil = nothing
 	Diff    season.Difference
 	Changes map[string]string // what is tried out, as typed
 	Now     map[string]string // the values in force
@@ -56,7 +57,10 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 	if p.Plan, err = s.planFor(skip, nil); err != nil {
 		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
 		code = http.StatusOK // the page itself says what is missing and where to tell it
-	} else if len(p.Changes) > 0 {
+	} else if p.Past, err = s.replayFor(skip); err != nil {
+		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
+	}
+	if p.Plan != nil && len(p.Changes) > 0 {
 		if p.Try, err = s.planFor(skip, p.Changes); err != nil {
 			p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
 			code = http.StatusUnprocessableEntity
@@ -144,6 +148,33 @@ func (s *Server) planTask(skip map[string]bool, changes map[string]string) *task
 			return err
 		}
 		return &p
+	})
+}
+
+// needsReplay starts what the plan page needs: the plan, then past years.
+func (s *Server) needsReplay(r *http.Request) []*task {
+	return append(s.needsPlan(r), s.replayTask(leftOut(r.URL.Query()["skip"])))
+}
+
+// replayFor gives the plan played through past years.
+func (s *Server) replayFor(skip map[string]bool) (*season.Replayed, error) {
+	return wait[*season.Replayed](s.replayTask(skip))
+}
+
+// replayTask starts what [Server.replayFor] gives. Its key names the plan it is
+// of, so that it is never kept for a plan of other facts.
+func (s *Server) replayTask(skip map[string]bool) *task {
+	plan := s.planTask(skip, nil)
+	return s.house.begin("replay "+plan.id, func(st *season.State, at units.Moment, look season.Watch) any {
+		p, err := wait[*season.Planned](plan)
+		if err != nil {
+			return err
+		}
+		past, err := st.Replay(at, p, look)
+		if err != nil {
+			return err
+		}
+		return &past
 	})
 }
 

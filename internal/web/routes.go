@@ -91,7 +91,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /short", s.slow(s.needsTicked, s.short))
 	m.HandleFunc("POST /short/sum", s.shortSum)
 	m.HandleFunc("POST /short/plan", s.shortPlan)
-	m.HandleFunc("GET /plan", s.slow(s.needsPlan, s.plan))
+	m.HandleFunc("GET /plan", s.slow(s.needsReplay, s.plan))
 	m.HandleFunc("POST /plan/out", s.planOut)
 	m.HandleFunc("GET /load", s.slow(s.needsPlan, s.load))
 	m.HandleFunc("GET /load/{n}", s.slow(s.needsPlan, s.load))
