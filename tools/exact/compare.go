@@ -18,8 +18,7 @@ type row struct {
 	ours, best, bound float64 // the tier compared: minutes, or weighted litres short
 	closed            bool
 	gap               float64 // against the best, or the bound where not closed
-	km                float64 // ours
-	bestKm            float64
+	made, solved      string // loads, stops, lids, batches and km of the two plans
 	least             feeding.Bounds // what ours says no plan can beat
 	took              time.Duration
 	planned           time.Duration
@@ -62,11 +61,11 @@ func compare(name string, p feeding.Problem, limit time.Duration) (row, error) {
 		r.took += x.took
 		r.ours, r.best, r.bound, r.closed = m.short(&pl), x.best, x.bound, x.closed
 	}
-	r.km = pl.Totals.Dist.Km()
+	r.made = parts(&pl)
 	r.least = pl.Bounds
 	if x.found {
 		theirs := m.plan(x)
-		r.bestKm = theirs.Totals.Dist.Km()
+		r.solved = parts(&theirs)
 		for _, f := range season.Verify(&p, &theirs) {
 			r.faults = append(r.faults, "the solver's: "+f.String())
 		}
@@ -79,6 +78,12 @@ func compare(name string, p feeding.Problem, limit time.Duration) (row, error) {
 	}
 	r.gap = gap(r.ours, r.floor(), r.fed)
 	return r, nil
+}
+
+// parts says what a plan consists of.
+func parts(pl *feeding.Plan) string {
+	t := &pl.Totals
+	return fmt.Sprintf("%d, %d, %d, %d, %.0f", t.Loads, t.Visits, t.Fills, len(pl.Batches), t.Dist.Km())
 }
 
 // slip is what rounding may make of equal plans: our planner counts whole
@@ -142,7 +147,7 @@ func (m *model) disprove(ours, theirs *feeding.Plan) (faults []string) {
 // table writes rows for people.
 func table(rows []row) string {
 	var b strings.Builder
-	b.WriteString("| season | hives | compared | ours | best or bound | gap | closed | km ours / solver's | solver | planner |\n|---|---|---|---|---|---|---|---|---|---|\n")
+	b.WriteString("| season | hives | compared | ours | best or bound | gap | closed | loads, stops, lids, batches, km | the solver's | solver | planner |\n|---|---|---|---|---|---|---|---|---|---|---|\n")
 	for i := range rows {
 		r := &rows[i]
 		what := "crew minutes"
@@ -153,8 +158,8 @@ func table(rows []row) string {
 		if !r.closed {
 			closed = "**no**, bound"
 		}
-		fmt.Fprintf(&b, "| %s | %d | %s | %.2f | %.2f | %.2f %% | %s | %.0f / %.0f | %.1f s | %.2f s |\n",
-			r.name, r.hives, what, r.ours, r.floor(), 100*r.gap, closed, r.km, r.bestKm, r.took.Seconds(), r.planned.Seconds())
+		fmt.Fprintf(&b, "| %s | %d | %s | %.2f | %.2f | %.2f %% | %s | %s | %s | %.1f s | %.2f s |\n",
+			r.name, r.hives, what, r.ours, r.floor(), 100*r.gap, closed, r.made, r.solved, r.took.Seconds(), r.planned.Seconds())
 	}
 	return b.String()
 }
