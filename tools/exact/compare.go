@@ -17,8 +17,8 @@ type row struct {
 	fed               bool    // everybody can be fed
 	ours, best, bound float64 // the tier compared: minutes, or weighted litres short
 	closed            bool
-	gap               float64 // against the best, or the bound where not closed
-	made, solved      string // loads, stops, lids, batches and km of the two plans
+	gap               float64        // against the best, or the bound where not closed
+	made, solved      string         // loads, stops, lids, batches and km of the two plans
 	least             feeding.Bounds // what ours says no plan can beat
 	took              time.Duration
 	planned           time.Duration
