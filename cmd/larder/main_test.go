@@ -29,18 +29,23 @@ func TestStories(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {
-			e.Setenv("HOME", e.WorkDir)
-			e.Setenv("XDG_DATA_HOME", "")
-			e.Setenv("LARDER_BOOK", "")
-			e.Setenv("NO_COLOR", "1")
 			e.Setenv("SERVICE", service.URL)
-			return nil
+			return alone(e)
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"expand": expand, "await": await},
 
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 	})
+}
+
+// alone sets a command up in a folder of its own with no book.
+func alone(e *testscript.Env) error {
+	e.Setenv("HOME", e.WorkDir)
+	e.Setenv("XDG_DATA_HOME", "")
+	e.Setenv("LARDER_BOOK", "")
+	e.Setenv("NO_COLOR", "1")
+	return nil
 }
 
 // expand puts the address of the service into a file: "expand FILE".

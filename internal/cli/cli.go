@@ -4,7 +4,7 @@
 // # Rules of the interface
 //
 // Results go to standard output. Trouble goes to standard error: one sentence,
-// then "hint:" and how to mend it. Exit 0: done; 1: could not; 2: wrong use.
+// the number of its page in the manual, then "hint:" and how to mend it. Exit 0: done; 1: could not; 2: wrong use.
 // JSON is SI, one object, keys in snake_case ending in their unit. Text is in
 // the keeper's units, at most 100 columns wide, without colour unless it goes
 // to a terminal. Nothing here works anything out: verbs read, call season, and
@@ -126,10 +126,10 @@ func report(w io.Writer, err error) int {
 func one(w io.Writer, err error) {
 	var e *fault.Error
 	if !errors.As(err, &e) {
-		fmt.Fprintf(w, "larder: something went wrong inside: %v\n", err)
+		fmt.Fprintf(w, "larder: something went wrong inside: %v (%s)\n", err, fault.Internal.Number())
 		return
 	}
-	fmt.Fprintf(w, "larder: %s\n", e)
+	fmt.Fprintf(w, "larder: %s (%s)\n", e, e.Kind.Number())
 	if e.Hint != "" {
 		fmt.Fprintf(w, "hint: %s\n", e.Hint)
 	}

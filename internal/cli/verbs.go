@@ -18,6 +18,7 @@ type verbs struct {
 	Weather weatherCmds `cmd:"" help:"Take weather files into the book, see what is known, fetch a forecast."`
 	Roads   roadsCmds   `cmd:"" help:"Take a table of distances and driving times into the book; list every way."`
 	Figures figuresCmd  `cmd:"" help:"Every figure used, with range, source, and your own."`
+	Manual  manualCmd   `cmd:"" help:"Read the manual, or look for words or the number of an error in it."`
 	Import  importCmd   `cmd:"" help:"Take a season folder into the book."`
 	Export  exportCmd   `cmd:"" help:"Write the season as a folder of plain CSV and TOML, or as one XLSX file."`
 	Check   checkCmd    `cmd:"" help:"Look through the book, or a season folder, and tell everything wrong with it."`

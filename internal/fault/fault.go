@@ -48,6 +48,18 @@ func (k Kind) String() string {
 	return fmt.Sprintf("fault.Kind(%d)", uint8(k))
 }
 
+// Kinds are all kinds, in order.
+func Kinds() []Kind {
+	out := make([]Kind, len(names))
+	for i := range out {
+		out[i] = Kind(i)
+	}
+	return out
+}
+
+// Number is how the manual calls the kind, "E05": it stays the same for ever.
+func (k Kind) Number() string { return fmt.Sprintf("E%02d", uint8(k)) }
+
 // Error is one trouble. Say and Hint are for the keeper; Err is for the log.
 type Error struct {
 	Kind  Kind

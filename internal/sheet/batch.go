@@ -65,7 +65,7 @@ func (s *Source) keeps(figs figure.Set) (string, error) {
 // steps is the order of work. A caution stands before the step it belongs to.
 func (s *Source) steps(b *feeding.Batch, m *syrup.Mixing, hot, scald units.Temp, keep string) Table {
 	st := s.Style
-	t := Table{Least: 8.8, Cols: []Col{
+	t := Table{Least: 8.4, Cols: []Col{
 		{Head: s.T("sheets.col.done"), Kind: Check, Wide: 14},
 		{Head: s.T("sheets.col.step"), Share: 3},
 		{Head: s.T("sheets.col.amount"), Kind: Number, Big: true, Fit: true, Wide: 24, Most: 44},
@@ -75,14 +75,10 @@ func (s *Source) steps(b *feeding.Batch, m *syrup.Mixing, hot, scald units.Temp,
 		num, unit := split(amount)
 		t.Rows = append(t.Rows, Row{Cells: []Cell{{}, {Say: say, Small: small}, {Say: num, Unit: unit}, {}}})
 	}
-	caution := func(key string) {
-		c := s.caution(key)
-		t.Rows = append(t.Rows, Row{Caution: &c})
-	}
+	caution := func(keys ...string) { t.Rows = append(t.Rows, Row{Cautions: s.cautions(keys...)}) }
 	step(s.T("sheets.step.weigh"), s.inSacks(b.Sugar), st.Mass(b.Sugar))
 	step(s.T("sheets.step.water"), s.T("sheets.step.water.mass", "Mass", st.MassSmall(m.WaterMass)), st.VolumeBig(b.Water))
-	caution("mains")
-	caution("scald")
+	caution("mains", "scald", "fumes")
 	step(s.T("sheets.step.heat"), s.mixComesTo(m), st.Temp(hot))
 	step(s.T("sheets.step.stir"), s.T("sheets.step.stir.how"), "")
 	step(s.T("sheets.step.check"), s.T("sheets.step.check.how"), st.Strength(s.Plan.Strength))

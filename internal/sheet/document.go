@@ -68,12 +68,12 @@ type Cell struct {
 	Off   bool
 }
 
-// Row is a row of a table; with Caution or Wide it runs over all columns
+// Row is a row of a table; with Cautions or Wide it runs over all columns
 // instead.
 type Row struct {
-	Cells   []Cell
-	Wide    string
-	Caution *Caution
+	Cells    []Cell
+	Wide     string
+	Cautions []Caution
 }
 
 // Table is rows under a head that stands again on every page.

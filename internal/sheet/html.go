@@ -71,10 +71,10 @@ type colView struct {
 }
 
 type rowView struct {
-	Caution *Caution
-	Wide    string
-	High    int // half millimetres
-	Cells   []cellView
+	Cautions []Caution
+	Wide     string
+	High     int // half millimetres
+	Cells    []cellView
 }
 
 type cellView struct {
@@ -128,7 +128,7 @@ func (b *tableBit) view() *tableView {
 	}
 	for i := range b.rows {
 		r := &b.rows[i]
-		rv := rowView{Caution: r.Caution, Wide: r.Wide, High: min(maxHalf, max(minHalf, int(b.high[i]*2+1e-6)))}
+		rv := rowView{Cautions: r.Cautions, Wide: r.Wide, High: min(maxHalf, max(minHalf, int(b.high[i]*2+1e-6)))}
 		named := false // the first column of words names its row
 		for k, c := range b.Cols {
 			if k >= len(r.Cells) {

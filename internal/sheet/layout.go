@@ -185,7 +185,7 @@ func (l *layout) table(t *Table) {
 
 // tail keeps a caution on the page of the row that follows it.
 func (t *Table) tail(i int, wide []float64, extra float64) float64 {
-	if t.Rows[i].Caution == nil || i+1 >= len(t.Rows) {
+	if len(t.Rows[i].Cautions) == 0 || i+1 >= len(t.Rows) {
 		return 0
 	}
 	return t.rowHigh(&t.Rows[i+1], wide, extra)

@@ -109,8 +109,8 @@ func (t *Table) rowHigh(r *Row, wide []float64, extra float64) float64 {
 		total += w
 	}
 	switch {
-	case r.Caution != nil:
-		return r.Caution.high(total) + 2*cautionPad + 1.6
+	case len(r.Cautions) > 0:
+		return cautionsHigh(r.Cautions, total) + 1.6
 	case r.Wide != "":
 		return max(t.Least, float64(len(wrap(r.Wide, ptBody, true, total-2*padX)))*lhBody+2*padY)
 	}

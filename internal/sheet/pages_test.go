@@ -94,7 +94,7 @@ func anyDoc(rt *rapid.T) sheet.Doc {
 		for i := range rapid.IntRange(0, 120).Draw(rt, "rows") {
 			r := sheet.Row{Cells: []sheet.Cell{{Say: fmt.Sprintf("row-%d-", i)}, {Say: word.Draw(rt, "hive")}, {}, {Say: word.Draw(rt, "note")}}}
 			if rapid.IntRange(0, 9).Draw(rt, "sort") == 0 {
-				r = sheet.Row{Caution: &sheet.Caution{Word: "CAUTION", Say: word.Draw(rt, "warn")}}
+				r = sheet.Row{Cautions: []sheet.Caution{{Word: "CAUTION", Say: word.Draw(rt, "warn")}, {Word: "CAUTION", Say: word.Draw(rt, "warn too")}}[:rapid.IntRange(1, 2).Draw(rt, "warnings")]}
 			}
 			t.Rows = append(t.Rows, r)
 		}

@@ -21,7 +21,7 @@ func (q *press) table(b *tableBit, y float64) {
 		q.row(b, &b.rows[i], y, b.high[i])
 		y += b.high[i]
 		// A caution has a frame of its own: no line of the table beside it.
-		if b.rows[i].Caution == nil && (i+1 == len(b.rows) || b.rows[i+1].Caution == nil) {
+		if len(b.rows[i].Cautions) == 0 && (i+1 == len(b.rows) || len(b.rows[i+1].Cautions) == 0) {
 			q.line(left, y, right, y, hairline)
 		}
 	}
@@ -53,8 +53,8 @@ func (q *press) row(b *tableBit, r *Row, y, h float64) {
 		total += w
 	}
 	switch {
-	case r.Caution != nil:
-		q.cautions([]Caution{*r.Caution}, q.room.X, y+0.8, total, h-1.6)
+	case len(r.Cautions) > 0:
+		q.cautions(r.Cautions, q.room.X, y+0.8, total, h-1.6)
 		return
 	case r.Wide != "":
 		lines := wrap(r.Wide, ptBody, true, total-2*padX)

@@ -1,5 +1,7 @@
 package web
 
+import "strings"
+
 // Caution is a safety line: in another language the English stands beneath it
 // until a speaker of the trade has read the translation.
 type Caution struct{ Word, Say, English string }
@@ -11,4 +13,14 @@ func (b *Base) Caution(key string) Caution {
 		c.English = b.sc.texts.message("en", key, nil)
 	}
 	return c
+}
+
+// Cautions gives all safety lines in English by what comes after "caution." in
+// their key.
+func Cautions() map[string]string {
+	texts, out := loadTexts(), map[string]string{}
+	for _, k := range texts.with("caution.") {
+		out[strings.TrimPrefix(k, "caution.")] = texts.message("en", k, nil)
+	}
+	return out
 }

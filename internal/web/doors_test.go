@@ -146,7 +146,7 @@ func allRoutes(t *testing.T) []string {
 func pathOf(pattern string) (method, path string) {
 	method, path, _ = strings.Cut(pattern, " ")
 	for gap, with := range map[string]string{"{$}": "", "{name}": "larder.css", "{key}": "stores.hand_fair_kg", "{form}": "zip", "{kind}": "shopping",
-		"{code}": "M7Q4K2TX", "{part}": "tank", "{load}": "1", "{colony}": "m1", "{yard}": "mill", "{n}": "1"} {
+		"{code}": "M7Q4K2TX", "{part}": "tank", "{load}": "1", "{colony}": "m1", "{yard}": "mill", "{n}": "1", "{page}": "errors"} {
 		path = strings.ReplaceAll(path, gap, with)
 	}
 	id := "mill"
@@ -167,7 +167,7 @@ func shouldBe(pattern string) door {
 	switch first {
 	case "house", "start":
 		return forOwner
-	case "assets", "manifest.webmanifest", "login", "logout", "pair", "certificate", "first":
+	case "assets", "manifest.webmanifest", "login", "logout", "pair", "certificate", "first", "manual":
 		return forAll
 	case "roads": // how far it is, for the plan
 		return forPhone

@@ -310,7 +310,7 @@ func (p *mixPage) Steps() []mixStep {
 				say += " " + p.T("mix.say.time", "Time", p.S.Duration(c.Heat.Q.Time))
 			}
 		}
-		l = add(l, "heat", figure, other, say, "mains", "scald")
+		l = add(l, "heat", figure, other, say, "mains", "scald", "fumes")
 	}
 	sacks := ""
 	if c.Sacks > 0 {

@@ -115,7 +115,14 @@ type Trouble struct {
 	Field string // id of the field, "" = the form as a whole
 	Say   string
 	Hint  string
+	No    string // number of the error, where the manual tells more; "" = none
 }
+
+// ErrorPath gives the address of an error in the manual.
+func (b *Base) ErrorPath(number string) string { return "/manual/errors#" + strings.ToLower(number) }
+
+// HelpPath gives where the manual tells about the screen.
+func (b *Base) HelpPath() string { return "/manual/screens#" + b.Screen }
 
 // T gives the message of a key in the page's language; see texts.message.
 func (b *Base) T(key string, args ...any) string { return b.sc.texts.message(b.Lang, key, args) }
@@ -291,9 +298,9 @@ func (s *Server) troubleOf(b *Base, err error, field string) Trouble {
 	var e *fault.Error
 	if !errors.As(err, &e) {
 		s.log.Error("internal", "path", b.Path, "err", err)
-		return Trouble{Field: field, Say: b.T("error.internal")}
+		return Trouble{Field: field, Say: b.T("error.internal"), No: fault.Internal.Number()}
 	}
-	return Trouble{Field: field, Say: b.sc.texts.sentence(b.S, e.Error(), nil), Hint: b.sc.texts.sentence(b.S, e.Hint, nil)}
+	return Trouble{Field: field, Say: b.sc.texts.sentence(b.S, e.Error(), nil), Hint: b.sc.texts.sentence(b.S, e.Hint, nil), No: e.Kind.Number()}
 }
 
 // statusOf gives the HTTP status of an error.
@@ -327,4 +334,5 @@ var funcs = template.FuncMap{
 	"last":   func(l []*season.Short) int { return len(l) - 1 },
 	"reason": func(r winter.Reason) feeding.Reason { return feeding.Reason(r) },
 	"both":   func(a, b units.Duration) units.Duration { return a + b },
+	"plus":   func(a, b int) int { return a + b },
 }

@@ -222,7 +222,7 @@ func (p *rigPage) workWire(st *season.State) error {
 }
 
 func (p *rigPage) workHeat(st *season.State) error {
-	p.caution("mains", "scald", "electrician")
+	p.caution("mains", "scald", "fumes", "electrician")
 	h, err := st.HeatUp(p.heatAsk())
 	if err != nil {
 		return err

@@ -9,7 +9,7 @@ var navigation = []struct {
 }{
 	{"nav.find", [][2]string{{"/", "nav.next"}, {"/short", "nav.short"}, {"/plan", "nav.plan"}, {"/stop", "nav.stop"}, {"/winter", "nav.watch"}}},
 	{"nav.do", [][2]string{{"/readings", "nav.readings"}, {"/mix", "nav.mix"}, {"/load", "nav.load"}, {"/round", "nav.round"}, {"/given", "nav.given"}}},
-	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/shed", "nav.shed"}, {"/sheets", "nav.sheets"}, {"/rig", "nav.rig"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}}},
+	{"nav.keep", [][2]string{{"/yards", "nav.yards"}, {"/shed", "nav.shed"}, {"/sheets", "nav.sheets"}, {"/rig", "nav.rig"}, {"/figures", "nav.figures"}, {"/house", "nav.house"}, {"/manual", "nav.manual"}}},
 }
 
 // bar is the bottom bar of the phone: four words.
@@ -87,6 +87,10 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /first", s.saveFirst)
 	m.HandleFunc("GET /certificate", s.certificate)
 	m.HandleFunc("GET /certificate/root.crt", s.rootFile)
+
+	m.HandleFunc("GET /manual", s.manual)
+	m.HandleFunc("GET /manual/{page}", s.manualPage)
+	m.HandleFunc("GET /manual/openapi.json", s.manualAPI)
 
 	m.HandleFunc("GET /short", s.slow(s.needsTicked, s.short))
 	m.HandleFunc("POST /short/sum", s.shortSum)

@@ -24,6 +24,7 @@ func works() []work {
 		{"go-strftime", "Nuno Cruces", "MIT", "github.com/ncruces/go-strftime"},
 		{"go-toml", "Thomas Pelletier", "MIT", "github.com/pelletier/go-toml"},
 		{"goose", "Liam Staskawicz, Pressly and contributors", "MIT", "github.com/pressly/goose"},
+		{"goldmark", "Yusuke Inuzuka", "MIT", "github.com/yuin/goldmark"},
 		{"gozxing", "Daisuke Makiuchi and the ZXing authors", "MIT", "github.com/makiuchi-d/gozxing"},
 		{"interpolate", "Buildkite", "MIT", "github.com/mfridman/interpolate"},
 		{"kong", "Alec Thomas", "MIT", "github.com/alecthomas/kong"},

@@ -3,6 +3,8 @@ package stories
 import (
 	"net/http"
 	"net/url"
+
+	"larder/internal/web"
 )
 
 // page is one page and its stories: one for each season at path, unless at says
@@ -67,6 +69,17 @@ const pasteText = "hive\tdate\tweight\tnote\n" +
 
 // pasteForm is that table as the preview sends it on.
 var pasteForm = form("text", pasteText, "head", "yes", "unit", "lb", "name.0", "zz9", "do.0", "leave")
+
+// manualStories is a story of each page of the manual but the first.
+func manualStories() []Story {
+	var out []Story
+	for _, p := range web.Handbook().Pages {
+		if p.Name != "job" {
+			out = append(out, Story{State: p.Name, Path: "/manual/" + p.Name})
+		}
+	}
+	return out
+}
 
 // pages is every page, in the order of the navigation. TestEveryPageHasAStory
 // holds it against the routes.
@@ -143,6 +156,7 @@ var pages = []page{
 	}},
 	only("mix-step", "typical", "/mix/step/2?how=make&make=40+US+gal&strength=2:1",
 		Story{State: "first", Path: "/mix/step/1?how=make&make=40+US+gal&strength=2:1"},
+		Story{State: "sugar", Path: "/mix/step/3?how=make&make=40+US+gal&strength=2:1"},
 		Story{State: "checked", Path: "/mix/step/5?how=make&make=40+US+gal&strength=2:1&reads=64&have=40+US+gal"},
 		Story{State: "last", Path: "/mix/step/7?how=make&make=40+US+gal&strength=2:1"},
 		Story{State: "error", Path: "/mix/step/5?how=make&make=40+US+gal&strength=2:1&reads=lots", Code: http.StatusUnprocessableEntity}),
@@ -151,6 +165,7 @@ var pages = []page{
 	}},
 
 	{screen: "shed", path: "/shed", more: []Story{
+		{State: "super-on", Season: "super", Path: "/shed"},
 		{State: "handled", Path: "/shed?of=invented+powder&of_lot=T-204&what=opened"},
 		bad("error", "/shed", "item", "", "much", "lots", "price", "dear", "best_before", "never", "day", "2099-01-01"),
 		bad("wrong", "/shed/handled", "what", "spilt", "of", "b15-01", "amount", "12 lb", "done_day", "soon"),
@@ -252,6 +267,13 @@ var pages = []page{
 		{State: "posted", Season: "lan", Path: "/readings/one", Form: form("hive.0", "m1"), From: "192.168.1.30", Code: http.StatusUnauthorized},
 	}},
 
+	{screen: "manual", path: "/manual", at: sameForAll, more: []Story{
+		{State: "found", Path: "/manual?find=hose+pump"},
+		{State: "none", Path: "/manual?find=zzzz"},
+		{State: "stranger", Season: "lan", Path: "/manual?find=pair", From: "192.168.1.30"},
+	}},
+	{screen: "manual-page", path: "/manual/job", at: sameForAll, more: manualStories()},
+
 	{screen: "rig", path: "/rig", at: sameForAll, more: []Story{
 		{State: "tank", Path: "/rig/tank"},
 		{State: "tank-dip", Path: "/rig/tank?dip=10&nose=2"},
@@ -308,6 +330,7 @@ var pages = []page{
 		{State: "no-such-load", Path: "/load/99", Code: http.StatusNotFound},
 		{State: "no-such-hive", Path: "/hives/nobody", Code: http.StatusNotFound},
 		{State: "no-such-yard", Path: "/yards/nowhere", Code: http.StatusNotFound},
+		{State: "no-such-page", Path: "/manual/nowhere", Code: http.StatusNotFound},
 		{State: "no-such-trip", Path: "/round/99", Code: http.StatusNotFound},
 		{State: "nothing-out", Path: "/round/1", Code: http.StatusNotFound},
 		{State: "not-undone", Path: "/undo", Form: form("act", "nothing"), Code: http.StatusNotFound},
