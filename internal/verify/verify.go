@@ -12,6 +12,13 @@
 // A day is the yard's local day. A fill comes first, then that day's uptake.
 // What was in the feeder before is taken like any other syrup. Days after the
 // stop day, and days the calendar says nothing of, take nothing.
+//
+// # What is not held
+//
+// Wishes, such as a feeder that should never run empty. Where yards have hours,
+// whether what a load carries is mixed by the minute it leaves: that the mixing
+// and the loads of a day fit the crews' day is held, their order within it is
+// not.
 package verify
 
 import (

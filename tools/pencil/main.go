@@ -19,7 +19,8 @@ func main() {
 	n := flag.Int("n", 100, "seasons")
 	to := flag.String("to", "", "put the table into this page, between its marks")
 	flag.Parse()
-	text, err := run(*n)
+	all, err := means(*n)
+	text := all.String()
 	if err == nil && *to != "" {
 		var page []byte
 		if page, err = os.ReadFile(*to); err == nil {
@@ -50,16 +51,18 @@ func between(page, text string) (string, error) {
 
 const header = "| way | hours | km | loads | sugar, kg | colonies short | litres they lack | colonies fed for nothing | litres not needed or not taken |\n|---|---|---|---|---|---|---|---|---|\n"
 
-// run goes through n seasons and gives the table, means of a season.
-func run(n int) (string, error) {
-	all, err := means(n)
-	if err != nil {
-		return "", err
-	}
+// tableOf is what the seasons come to: the planner first, then the rules.
+type tableOf struct {
+	n                   int
+	ways                []outcome // means of a season
+	hives, yards, needy float64
+}
+
+func (t tableOf) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "\n%d invented seasons of %.0f hives in %.1f yards, of which %.0f need syrup; means of a season:\n\n", n, all.hives, all.yards, all.needy)
+	fmt.Fprintf(&b, "\n%d invented seasons of %.0f hives in %.1f yards, of which %.0f need syrup; means of a season:\n\n", t.n, t.hives, t.yards, t.needy)
 	b.WriteString(header)
-	for i, o := range all.ways {
+	for i, o := range t.ways {
 		name := "the planner"
 		if i > 0 {
 			name = rules[i-1].name
@@ -67,17 +70,12 @@ func run(n int) (string, error) {
 		fmt.Fprintf(&b, "| %s | %.1f | %.0f | %.1f | %.0f | %.1f | %.1f | %.1f | %.0f |\n", name, o.hours, o.km, o.loads, o.sugar, o.short, o.lack, o.nothing, o.waste)
 	}
 	b.WriteByte('\n')
-	return b.String(), nil
+	return b.String()
 }
 
-// table is what all seasons come to: the planner first, then the rules.
-type tableOf struct {
-	ways                []outcome
-	hives, yards, needy float64
-}
-
+// means goes through n seasons by every way.
 func means(n int) (tableOf, error) {
-	t := tableOf{ways: make([]outcome, 1+len(rules))}
+	t := tableOf{n: n, ways: make([]outcome, 1+len(rules))}
 	part := 1 / float64(n)
 	for k := range n {
 		p := invented(uint64(k))

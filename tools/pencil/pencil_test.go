@@ -13,16 +13,20 @@ import (
 
 const page = "../../manual/planner.md"
 
-// TestShortForm goes through ten seasons and holds the table of the manual to
-// its form.
+// TestShortForm goes through ten seasons. The planner leaves fewer short and
+// feeds nobody for nothing: that is what it is for. By how much is measured, not
+// tested. The table of the manual must be of this form.
 func TestShortForm(t *testing.T) {
-	text, err := run(10)
+	all, err := means(10)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if again, err := run(10); err != nil || again != text {
-		t.Errorf("the same seasons came to something else: %v\n%s", err, again)
+	for i, o := range all.ways[1:] {
+		if p := all.ways[0]; p.short > o.short || p.nothing > 0 || o.nothing == 0 || p.waste > 1 {
+			t.Errorf("%s: %+v\nthe planner: %+v", rules[i].name, o, p)
+		}
 	}
+	text := all.String()
 	b, err := os.ReadFile(page)
 	if err != nil {
 		t.Fatal(err)
@@ -52,17 +56,12 @@ func ways(table string) (w []string) {
 	return w
 }
 
-// TestPlannerLeavesFewerShort: that is what it is for. By how much is measured,
-// not tested.
-func TestPlannerLeavesFewerShort(t *testing.T) {
-	all, err := means(10)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i, o := range all.ways[1:] {
-		if p := all.ways[0]; p.short > o.short || p.nothing > 0 || o.nothing == 0 || p.waste > 1 {
-			t.Errorf("%s: %+v\nthe planner: %+v", rules[i].name, o, p)
-		}
+// TestSameSeasons: a season comes to the same whenever it is gone through.
+func TestSameSeasons(t *testing.T) {
+	a, err1 := means(2)
+	b, err2 := means(2)
+	if err1 != nil || err2 != nil || a.String() != b.String() {
+		t.Errorf("%v %v\n%s%s", err1, err2, a, b)
 	}
 }
 
