@@ -176,3 +176,34 @@ func BenchmarkReplan1500(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkReplay plays the plan of a herd through thirty years.
+func BenchmarkReplay(b *testing.B) {
+	for _, n := range []int{1500, 20_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			facts := herd(n)
+			r := rand.New(rand.NewPCG(2, 2))
+			for d := units.DayOf(1996, time.July, 1); d < units.DayOf(2023, time.July, 1); d++ {
+				t := units.Temp(14 - 16*cosine(float64(d.YearDay())) + 4*r.NormFloat64())
+				id := season.ID{0: 0x7f, 6: 0x70, 8: 0x80, 13: byte(d >> 16), 14: byte(d >> 8), 15: byte(d)}
+				facts = append(facts, season.Fact{ID: id, Seen: units.OnDay(d), Body: weather.Day{Station: "s", Day: d, TMax: t, TMin: t - 9, HasMax: true, HasMin: true}})
+			}
+			j := season.NewJournal()
+			if _, err := j.Add(facts...); err != nil {
+				b.Fatal(err)
+			}
+			at := units.OnDay(units.DayOf(2026, time.September, 10))
+			st := j.AsOf(at)
+			p, err := st.Plan(at, 1)
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				past, err := st.Replay(at, &p, nil)
+				if err != nil || !past.Known || past.Years < 30 {
+					b.Fatal(past.Years, err)
+				}
+			}
+		})
+	}
+}

@@ -163,6 +163,7 @@ type sky struct {
 	climate *apiary.Climate // from its normals, once asked
 	stops   map[stopAsk]stopAnswer
 	past    map[pastAsk]pastAnswer
+	cals    map[calAsk]calAnswer
 }
 
 // stopAsk is what the stop day of a yard depends on beside its weather, where
@@ -193,6 +194,32 @@ func (s *sky) stopDay(q weather.StopQuery, figs figure.Set) (weather.Stop, error
 	}
 	s.stops[ask] = stopAnswer{stop, err}
 	return stop, err
+}
+
+// calAsk is what a calendar depends on beside the weather.
+type calAsk struct {
+	from units.Day
+	days int
+}
+
+type calAnswer struct {
+	cal weather.Cal
+	err error
+}
+
+// calendar gives the calendar of days here, worked out once for all yards under
+// this sky. Nothing in it may be changed.
+func (s *sky) calendar(from units.Day, days int, figs figure.Set) (weather.Cal, error) {
+	ask := calAsk{from, days}
+	if a, ok := s.cals[ask]; ok {
+		return a.cal, a.err
+	}
+	cal, err := weather.Calendar(weather.CalendarQuery{From: from, Days: days, Series: s.series}, figs)
+	if s.cals == nil {
+		s.cals = map[calAsk]calAnswer{}
+	}
+	s.cals[ask] = calAnswer{cal, err}
+	return cal, err
 }
 
 func (s *sky) max(d units.Day) (units.Temp, bool) {

@@ -252,7 +252,7 @@ func (b *bench) planYard(y apiary.Yard, ys YardStop, start units.Day, days int) 
 		return out
 	}
 	out.Stop = ys.Stop.Day
-	cal, err := weather.Calendar(weather.CalendarQuery{From: start, Days: days, Series: b.skyOf(y.ID).series}, b.figs)
+	cal, err := b.skyOf(y.ID).calendar(start, days, b.figs)
 	if err != nil {
 		out.Why = append(out.Why[:len(out.Why):len(out.Why)], asReason("calendar-unknown", err))
 		if ys.Stop.Basis == weather.Typed {
