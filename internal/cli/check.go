@@ -63,6 +63,9 @@ func (c *checkCmd) folder(r *run) error {
 	}
 	for _, w := range rep.Warnings {
 		para(r.Out, "  ! ", w.String())
+		if w.Hint != "" {
+			para(r.Out, "    → ", w.Hint)
+		}
 	}
 	fmt.Fprintf(r.Out, "%d facts, all readable.\n", len(facts))
 	return nil

@@ -55,6 +55,9 @@ func (c *importCmd) Run(r *run) error {
 	}
 	for _, w := range rep.Warnings {
 		para(r.Out, "  ! ", w.String())
+		if w.Hint != "" {
+			para(r.Out, "    → ", w.Hint)
+		}
 	}
 	fmt.Fprintf(r.Out, "%d facts read, %d of them new to the book.\n", len(facts), fresh)
 	return nil

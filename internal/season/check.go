@@ -52,6 +52,14 @@ func goodName(what, s string) error {
 	return nil
 }
 
+// needAmount asks for an amount. "0" was said and is one; a blank was not.
+func needAmount(what string, blank bool) error {
+	if blank {
+		return fault.New(fault.Missing, what, "it is not said how much").WithHint("0 is empty; leave the line out when nobody looked")
+	}
+	return nil
+}
+
 func notNegative(what string, x float64) error {
 	if math.IsNaN(x) || math.IsInf(x, 0) || x < 0 {
 		return fault.Newf(fault.OutOfRange, what, "%v cannot be", x).WithHint("an amount is zero or more")

@@ -127,10 +127,10 @@ var (
 	givenKind   = several("given", aboutGiven, checkGiven)
 	notFedKind  = one("not-fed", func(b ledger.NotFed) Subject { return colony(b.Colony) }, func(b ledger.NotFed) error { return needName("colony", b.Colony) })
 	leftKind    = one("left", func(b ledger.Left) Subject { return colony(b.Colony) }, func(b ledger.Left) error {
-		return first(needName("colony", b.Colony), notNegative("left", b.Volume.Q.L()))
+		return first(needName("colony", b.Colony), needAmount("left", b.Volume.IsZero()), notNegative("left", b.Volume.Q.L()))
 	})
 	takenKind = one("taken", func(b ledger.Taken) Subject { return colony(b.Colony) }, func(b ledger.Taken) error {
-		return first(needName("colony", b.Colony), notNegative("taken", b.Volume.Q.L()))
+		return first(needName("colony", b.Colony), needAmount("taken", b.Volume.IsZero()), notNegative("taken", b.Volume.Q.L()))
 	})
 	batchKind    = one("batch", func(b ledger.Batch) Subject { return Subject{"batch", b.ID} }, checkBatch)
 	purchaseKind = one("purchase", func(b ledger.Purchase) Subject { return Subject{"purchase", b.Item} }, checkPurchase)

@@ -212,7 +212,7 @@ func TestFedStoresCount(t *testing.T) {
 	s := newSmall(t)
 	before, _ := s.journal(t).AsOf(at).JudgeOne("m1", at)
 	s.add(4, ledger.Given{Colony: "m1", Feed: ledger.Syrup, Volume: units.In(units.Volume(7.5))})
-	s.add(12, ledger.Left{Colony: "m1", Volume: units.In(units.Volume(0.0))})
+	s.add(12, ledger.Left{Colony: "m1", Volume: units.Entered[units.Volume]{As: "0 L"}})
 	later := units.OnDay(day(26))
 	fed, _ := s.journal(t).AsOf(later).JudgeOne("m1", later)
 	bare, _ := newSmall(t).journal(t).AsOf(later).JudgeOne("m1", later)
