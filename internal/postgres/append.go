@@ -82,6 +82,9 @@ func (b *Book) keep(ctx context.Context, records []season.Record) error {
 		return err
 	}
 	defer tx.Rollback() // of no effect after Commit
+	if err := takeTurn(ctx, tx); err != nil {
+		return err
+	}
 	for len(records) > 0 {
 		n := portion(records)
 		if err := put(ctx, tx, records[:n]); err != nil {

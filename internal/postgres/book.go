@@ -18,9 +18,10 @@ import (
 // Book is a season.Book in a PostgreSQL database. All methods may be used by
 // several goroutines at once.
 type Book struct {
-	name   string // for messages: no password in it
-	db     *sql.DB
-	closed atomic.Bool
+	name     string // for messages: no password in it
+	versions string // the table with the number of the tables' form
+	db       *sql.DB
+	closed   atomic.Bool
 }
 
 var _ season.Book = (*Book)(nil)
@@ -45,6 +46,12 @@ func Open(url string) (*Book, error) {
 }
 
 func open(ctx context.Context, url string, steps fs.FS) (*Book, error) {
+	return openTables(ctx, url, "", versionTable, steps)
+}
+
+// openTables opens a database whose tables the steps make, with their number in
+// the table versions; place, if not "", is the only schema looked into.
+func openTables(ctx context.Context, url, place, versions string, steps fs.FS) (*Book, error) {
 	cfg, err := pgx.ParseConfig(url)
 	if err != nil { // its text hides the password, but it is not for keepers
 		return nil, (&fault.Error{Kind: fault.Usage, Op: "postgres.Open", Say: "this is not the address of a database", Err: err}).
@@ -53,7 +60,10 @@ func open(ctx context.Context, url string, steps fs.FS) (*Book, error) {
 	cfg.RuntimeParams["application_name"] = "larder"
 	// Whatever the server's rule, ours is to wait for the disk.
 	cfg.RuntimeParams["synchronous_commit"] = "on"
-	b := &Book{name: cfg.Host + "/" + cfg.Database, db: stdlib.OpenDB(*cfg)}
+	if place != "" {
+		cfg.RuntimeParams["search_path"] = place
+	}
+	b := &Book{name: cfg.Host + "/" + cfg.Database, versions: versions, db: stdlib.OpenDB(*cfg)}
 	b.db.SetMaxOpenConns(maxConnections)
 	b.db.SetMaxIdleConns(maxConnections)
 	if err := b.admit(ctx); err != nil {

@@ -57,7 +57,7 @@ func newest(steps fs.FS) int64 {
 // version gives the version of the tables, 0 when there are none.
 func (b *Book) version(ctx context.Context) (int64, error) {
 	var v int64
-	err := b.db.QueryRowContext(ctx, "SELECT coalesce(max(version_id), 0) FROM "+versionTable+" WHERE is_applied").Scan(&v)
+	err := b.db.QueryRowContext(ctx, "SELECT coalesce(max(version_id), 0) FROM "+b.versions+" WHERE is_applied").Scan(&v)
 	var pe *pgconn.PgError
 	if errors.As(err, &pe) && pe.Code == "42P01" { // undefined_table
 		return 0, nil
@@ -86,7 +86,7 @@ func (b *Book) migrate(ctx context.Context, steps fs.FS) error {
 		return fault.Wrap(err, op)
 	}
 	p, err := goose.NewProvider(database.DialectPostgres, b.db, steps,
-		goose.WithTableName(versionTable), goose.WithDisableGlobalRegistry(true), goose.WithSessionLocker(locker))
+		goose.WithTableName(b.versions), goose.WithDisableGlobalRegistry(true), goose.WithSessionLocker(locker))
 	if err == nil {
 		_, err = p.Up(ctx)
 	}

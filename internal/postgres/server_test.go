@@ -97,12 +97,54 @@ func TestReopen(t *testing.T) {
 	}
 }
 
-func future(second string) fs.FS {
-	first, err := fs.ReadFile(migrations(), "0001_facts.sql")
+func future(next string) fs.FS {
+	out := released(1 << 30)
+	out["9999_more.sql"] = &fstest.MapFile{Data: []byte("-- +goose Up\n" + next)}
+	return out
+}
+
+// released are the migrations there were up to a version.
+func released(upTo int64) fstest.MapFS {
+	names, err := fs.Glob(migrations(), "*.sql")
 	if err != nil {
 		panic(err)
 	}
-	return fstest.MapFS{"0001_facts.sql": {Data: first}, "0002_more.sql": {Data: []byte("-- +goose Up\n" + second)}}
+	out := fstest.MapFS{}
+	for _, name := range names {
+		raw, err := fs.ReadFile(migrations(), name)
+		if err != nil {
+			panic(err)
+		}
+		if one := (fstest.MapFS{name: {Data: raw}}); newest(one) <= upTo {
+			out[name] = one[name]
+		}
+	}
+	return out
+}
+
+// A book of each form there was comes to today's with all its facts.
+func TestMigrationFromEveryForm(t *testing.T) {
+	for form := int64(1); form < newest(migrations()); form++ {
+		url := pgtest.URL(t)
+		b, err := open(ctx, url, released(form))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := b.Append(ctx, booktest.Samples()...); err != nil {
+			t.Fatal(err)
+		}
+		want := season.Digest(mustFacts(t, b))
+		n := at(t, url)
+		if season.Digest(mustFacts(t, n)) != want {
+			t.Errorf("facts differ after coming from form %d", form)
+		}
+		if err := b.Close(); err != nil {
+			t.Error(err)
+		}
+		if err := n.ChangeSide(ctx, "x", func(string) (string, []string, error) { return "y", nil, nil }); err != nil {
+			t.Error(err)
+		}
+	}
 }
 
 func TestMigration(t *testing.T) {

@@ -49,7 +49,7 @@ func (b *Book) byCode(e *fault.Error, pe *pgconn.PgError) {
 	case strings.HasPrefix(pe.Code, "28"), pe.Code == "3D000": // wrong name or password; no such database
 		e.Kind, e.Say, e.Hint = fault.Unreachable, "the server does not let us in", "look at user, password and database in the address"
 	case pe.Code == "42501": // insufficient_privilege
-		e.Kind, e.Say, e.Hint = fault.Unreachable, "this user may not do that in the database", "let it own the tables larder_fact and larder_version"
+		e.Kind, e.Say, e.Hint = fault.Unreachable, "this user may not do that in the database", "let it own the tables whose names begin with larder_, and make schemas for keepers"
 	case pe.Code == "25006": // read_only_sql_transaction
 		e.Kind, e.Say, e.Hint = fault.Unreachable, "this server only lets us read", "give the address of the first server"
 	case strings.HasPrefix(pe.Code, "08"), strings.HasPrefix(pe.Code, "57P"): // connection; shutting down
