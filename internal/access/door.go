@@ -45,8 +45,9 @@ type Door struct {
 	mu    sync.Mutex
 	state State
 	stamp string
-	first code // of the console; see OfferFirst
-	code  code // what is shown of the code on offer: kept only here, in memory
+	bad   error // why the state could not be read, nil = it could
+	first code  // of the console; see OfferFirst
+	code  code  // what is shown of the code on offer: kept only here, in memory
 
 	hashing  chan struct{} // at most two at once: each takes 19 MiB
 	logins   *throttle
@@ -77,13 +78,21 @@ func Open(store Store, now func() time.Time, random io.Reader) (*Door, error) {
 func (d *Door) look() *State {
 	if stamp := d.store.Stamp(); stamp != d.stamp {
 		s, err := d.store.Load()
-		if err != nil {
+		if d.bad = err; err != nil {
 			d.state = State{}
 			return &d.state
 		}
 		d.state, d.stamp = s, stamp
 	}
 	return &d.state
+}
+
+// Trouble tells why nobody can be told from anybody now, nil = all is well.
+func (d *Door) Trouble() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.look()
+	return d.bad
 }
 
 // change changes the state; mu is held.
@@ -95,8 +104,8 @@ func (d *Door) change(f func(*State) error) error {
 	if err != nil {
 		return err
 	}
-	d.state = s
-	d.stamp = d.store.Stamp()
+	// Read anew when next asked: another may have changed it since.
+	d.state, d.stamp = s, "changed"
 	return nil
 }
 

@@ -108,8 +108,7 @@ func (d *Door) Pair(typed, name, from string) (token string, p Phone, err error)
 	code, _ := ReadCode(typed)
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	wrong := fault.New(fault.Conflict, "", "this code does not work").
-		WithHint("a code works once, for ten minutes: press Pair a phone at home for a new one")
+	wrong := wrongCode()
 	if c := &d.look().Code; !same(keep(code), c.Hash) || !c.lives(d.now()) {
 		return "", p, errors.Join(wrong, d.Note(Actor{Role: RoleNobody, From: from}, PairingFailed, name))
 	}
@@ -157,6 +156,11 @@ func (d *Door) Pair(typed, name, from string) (token string, p Phone, err error)
 	}
 	d.code.text = ""
 	return token, p, nil
+}
+
+func wrongCode() error {
+	return fault.New(fault.Conflict, "", "this code does not work").
+		WithHint("a code works once, for ten minutes: press Pair a phone at home for a new one")
 }
 
 // Actor is the phone as who does something, for the trail.

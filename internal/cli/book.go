@@ -57,9 +57,29 @@ func (r *run) openBook() (season.Book, error) {
 		return nil, err
 	}
 	if isURL(path) {
-		return postgres.Open(path)
+		return r.openServer(path)
+	}
+	if r.Keeper != "" {
+		return nil, fault.New(fault.Usage, "--keeper", "keepers share a PostgreSQL server; this book is a file").WithHint("--book postgres://… --keeper NAME")
 	}
 	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path)})
+}
+
+// openServer opens a book on a server: the one of the address, or a keeper's.
+func (r *run) openServer(url string) (*postgres.Book, error) {
+	if r.Keeper == "" {
+		return postgres.Open(url)
+	}
+	k, err := postgres.OpenKeepers(url)
+	if err != nil {
+		return nil, err
+	}
+	defer k.Close()
+	x, err := k.Named(r.ctx, r.Keeper)
+	if err != nil {
+		return nil, err
+	}
+	return k.Open(r.ctx, x.Place)
 }
 
 // openFile is openBook where only the SQLite engine will do: backups are files.

@@ -50,17 +50,19 @@ func System() World {
 
 // common are the flags every command takes.
 type common struct {
-	JSON  bool   `help:"Print the result as JSON, in SI units."`
-	Units string `enum:"us,metric,uk,own" default:"own" help:"Units to print in: us, metric or uk (own: those of the season, else us)."`
-	AsOf  string `name:"asof" placeholder:"DATE[THH:MM]" help:"Judge by what was known then (default: now)."`
-	Book  string `placeholder:"FILE|URL" env:"LARDER_BOOK" help:"Where the facts are kept (default: your data folder)."`
+	JSON   bool   `help:"Print the result as JSON, in SI units."`
+	Units  string `enum:"us,metric,uk,own" default:"own" help:"Units to print in: us, metric or uk (own: those of the season, else us)."`
+	AsOf   string `name:"asof" placeholder:"DATE[THH:MM]" help:"Judge by what was known then (default: now)."`
+	Keeper string `placeholder:"NAME" env:"LARDER_KEEPER" help:"Whose book, of the keepers of a PostgreSQL server (see larder keepers)."`
+	Book   string `placeholder:"FILE|URL" env:"LARDER_BOOK" help:"Where the facts are kept (default: your data folder)."`
 }
 
 // run is one command at work.
 type run struct {
 	common
 	World
-	ctx context.Context
+	ctx  context.Context
+	done []io.Closer // what a command opened and the next would not find open
 }
 
 // Exit codes, stable.
@@ -101,7 +103,12 @@ func Main(args []string, w World) int {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	if err := kctx.Run(&run{common: c.common, World: w, ctx: ctx}); err != nil {
+	r := &run{common: c.common, World: w, ctx: ctx}
+	err = kctx.Run(r)
+	for _, c := range r.done {
+		err = errors.Join(err, c.Close())
+	}
+	if err != nil {
 		return report(w.Err, err)
 	}
 	return exitDone

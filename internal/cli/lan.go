@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"crypto/rand"
 	"crypto/sha256"
 	"crypto/tls"
@@ -20,12 +21,14 @@ import (
 	"larder/internal/access"
 	"larder/internal/access/homecert"
 	"larder/internal/fault"
+	"larder/internal/postgres"
 	"larder/internal/web"
 )
 
-// accessFile is where the password and the phones are kept: beside the book, or
-// for a book on a server in the user's own data folder, under a name made of its
-// address.
+// accessFile is where the password and the phones are kept beside a book that is a
+// file. For a book on a server they are kept there; of the file in the user's own
+// data folder, under a name made of its address, only the place is used, and what
+// an older version kept there.
 func (r *run) accessFile() (string, error) {
 	path, err := r.bookPath()
 	if err != nil {
@@ -44,11 +47,52 @@ func (r *run) accessFile() (string, error) {
 
 // openDoor reads who may come in.
 func (r *run) openDoor() (*access.Door, error) {
-	file, err := r.accessFile()
+	path, err := r.bookPath()
 	if err != nil {
 		return nil, err
 	}
-	return access.Open(&access.File{Path: file}, r.Now, rand.Reader)
+	if !isURL(path) {
+		return access.Open(&access.File{Path: path + ".access"}, r.Now, rand.Reader)
+	}
+	b, err := r.openServer(path)
+	if err != nil {
+		return nil, err
+	}
+	r.done = append(r.done, b)
+	return r.doorOf(b)
+}
+
+// doorOf reads who may come in to a book on a server.
+func (r *run) doorOf(b *postgres.Book) (*access.Door, error) {
+	store := &sideStore{book: b, ctx: context.WithoutCancel(r.ctx)} // what is at work when we are stopped is finished
+	if r.Keeper == "" {
+		if err := r.takeOver(store); err != nil {
+			return nil, err
+		}
+	}
+	return access.Open(store, r.Now, rand.Reader)
+}
+
+// takeOver brings along what an older version kept in a file of the user's.
+func (r *run) takeOver(store *sideStore) error {
+	file, err := r.accessFile()
+	if err != nil {
+		return nil // no data folder: there is no file either
+	}
+	if _, err := os.Stat(file); err != nil {
+		return nil
+	}
+	old, err := (&access.File{Path: file}).Load()
+	if err != nil {
+		return err
+	}
+	_, err = store.Change(func(s *access.State) error {
+		if s.Version == 0 {
+			*s = old
+		}
+		return nil
+	})
+	return err
 }
 
 // lanFlags are how the home network is answered.

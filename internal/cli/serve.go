@@ -35,6 +35,17 @@ func newID() season.ID { return season.ID(uuid.Must(uuid.NewV7())) }
 // serve answers until interrupted: this computer only, or with h the home network
 // too. The first line says the address; after is called once it listens.
 func (l *listen) serve(r *run, o web.Options, h *house, after func()) error {
+	return l.serveWith(r, o, h, after, func(o web.Options) (func() *http.Server, error) {
+		s, err := web.New(r.ctx, o)
+		if err != nil {
+			return nil, err
+		}
+		return s.HTTP, nil
+	})
+}
+
+// serveWith is serve with what is served made by open.
+func (l *listen) serveWith(r *run, o web.Options, h *house, after func(), open func(web.Options) (func() *http.Server, error)) error {
 	host, _, err := net.SplitHostPort(l.Addr)
 	if err != nil {
 		return &fault.Error{Kind: fault.Usage, Thing: "--addr", Say: "this is not a host and a port", Hint: "for example 127.0.0.1:8642", Err: err}
@@ -48,9 +59,9 @@ func (l *listen) serve(r *run, o web.Options, h *house, after func()) error {
 		o.Now = r.Now
 	}
 	if h != nil {
-		o.Lan, o.Hosts, o.Log = h.lan, h.hosts, slog.New(slog.NewTextHandler(r.Err, nil))
+		o.Lan, o.Hosts, o.Log = h.lan, append(o.Hosts, h.hosts...), slog.New(slog.NewTextHandler(r.Err, nil))
 	}
-	s, err := web.New(r.ctx, o)
+	newServer, err := open(o)
 	if err != nil {
 		return err
 	}
@@ -63,7 +74,7 @@ func (l *listen) serve(r *run, o web.Options, h *house, after func()) error {
 	if h != nil {
 		h.at.Store(ln.Addr())
 		h.sayLan(r)
-		if err := sayFirst(r, o.Door); err != nil {
+		if err := sayFirst(r, o); err != nil {
 			ln.Close()
 			return err
 		}
@@ -74,7 +85,7 @@ func (l *listen) serve(r *run, o web.Options, h *house, after func()) error {
 	if !l.NoOpen && r.Terminal {
 		openBrowser(url)
 	}
-	return l.listen(r, s.HTTP, ln, h)
+	return l.listen(r, newServer, ln, h)
 }
 
 // deskURL is how this computer itself opens the screens: where that can be, by
@@ -144,12 +155,17 @@ func openBrowser(url string) {
 type serveCmd struct {
 	listen
 	lanFlags
-	Backups   string `placeholder:"DIR" help:"Where a proved backup goes each day (default: backups beside the book; a PostgreSQL book: in your data folder)."`
-	NoBackups bool   `help:"Make no backups by itself."`
+	Backups   string   `placeholder:"DIR" help:"Where a proved backup goes each day (default: backups beside the book; a PostgreSQL book: in your data folder)."`
+	NoBackups bool     `help:"Make no backups by itself."`
+	Keepers   bool     `help:"Serve the books of all keepers of the PostgreSQL server; who signs in decides which."`
+	Host      []string `placeholder:"NAME" help:"Answer to this name too: the one a proxy on this computer is asked by."`
 }
 
 // Run serves the book.
 func (c *serveCmd) Run(r *run) error {
+	if c.Keepers {
+		return c.many(r)
+	}
 	h, door, err := c.home(r)
 	if err != nil {
 		return err
@@ -160,7 +176,7 @@ func (c *serveCmd) Run(r *run) error {
 	}
 	defer b.Close()
 	o := r.screensOf(b)
-	o.Door = door
+	o.Door, o.Hosts = door, c.Host
 	s, err := c.shelfOf(r, b)
 	if err != nil {
 		return err
@@ -204,11 +220,11 @@ func (s *shelf) begin(r *run) {
 
 // sayFirst offers, while the owner has no password, to set it from another device
 // by a code that stands here only. Until then nobody there is let in.
-func sayFirst(r *run, door *access.Door) error {
-	if door.HasPassword() {
+func sayFirst(r *run, o web.Options) error {
+	if o.NoDesk || o.Door.HasPassword() { // keepers get theirs with their place
 		return nil
 	}
-	code, till, err := door.OfferFirst()
+	code, till, err := o.Door.OfferFirst()
 	if err != nil {
 		return err
 	}

@@ -32,5 +32,6 @@ type verbs struct {
 	Password       passwordCmd `cmd:"" help:"Set the owner's password, for the home network."`
 	Phones         phonesCmds  `cmd:"" help:"The phones that are let in, and how one is taken off."`
 	Helpers        helpersCmds `cmd:"" help:"The helpers who may log in, how one is let in and taken off."`
+	Keepers        keepersCmds `cmd:"" help:"The keepers of a PostgreSQL server, each with a book of his own."`
 	Audit          auditCmd    `cmd:"" help:"Who came in or tried to, and who changed what others may do."`
 }

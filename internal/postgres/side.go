@@ -22,6 +22,11 @@ func (b *Book) Since(ctx context.Context, after int64) ([]season.Fact, int64, er
 	last := after
 	err := again(ctx, func() error {
 		facts, last = nil, after
+		// Nothing is new, as a rule: that is one question.
+		var newest sql.NullInt64
+		if err := b.db.QueryRowContext(ctx, "SELECT max(seq) FROM larder_fact").Scan(&newest); err != nil || newest.Int64 <= after {
+			return err
+		}
 		// One snapshot for both: what is committed in between is asked for next time.
 		tx, err := b.db.BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
 		if err != nil {

@@ -191,25 +191,53 @@ const (
 )
 
 func cookieName(r *http.Request, name string) string {
-	if r.TLS != nil {
+	if secure(r) {
 		return "__Host-" + name
 	}
 	return name
 }
 
+// secure tells whether the connection is encrypted up to this computer: ours is, or
+// that of a proxy on this computer, which says so.
+func secure(r *http.Request) bool {
+	if r.TLS != nil {
+		return true
+	}
+	a, err := netip.ParseAddrPort(r.RemoteAddr)
+	return err == nil && a.Addr().Unmap().IsLoopback() && r.Header.Get("X-Forwarded-Proto") == "https"
+}
+
 func giveToken(w http.ResponseWriter, r *http.Request, name, token string, life time.Duration) {
-	c := &http.Cookie{Name: cookieName(r, name), Value: token, Path: "/", HttpOnly: true, Secure: r.TLS != nil, SameSite: http.SameSiteStrictMode, MaxAge: int(life / time.Second)}
+	c := &http.Cookie{Name: cookieName(r, name), Value: token, Path: "/", HttpOnly: true, Secure: secure(r), SameSite: http.SameSiteStrictMode, MaxAge: int(life / time.Second)}
 	if token == "" {
 		c.MaxAge = -1
 	}
 	http.SetCookie(w, c)
 }
 
-func tokenOf(r *http.Request, name string) string {
-	if c, err := r.Cookie(cookieName(r, name)); err == nil {
+// tokenOf gives the token a request shows to this keeper: of another's nothing is
+// looked at.
+func (s *Server) tokenOf(r *http.Request, name string) string {
+	c, err := r.Cookie(cookieName(r, name))
+	if err != nil {
+		return ""
+	}
+	if s.options.Keeper == "" {
 		return c.Value
 	}
-	return ""
+	token, ours := strings.CutPrefix(c.Value, s.options.Keeper+".")
+	if !ours {
+		return ""
+	}
+	return token
+}
+
+// forKeeper marks a token as a keeper's.
+func forKeeper(keeper, token string) string {
+	if keeper == "" || token == "" {
+		return token
+	}
+	return keeper + "." + token
 }
 
 // find finds out who asks.
@@ -232,11 +260,11 @@ func (s *Server) find(r *http.Request) *visitor {
 	if s.options.Door == nil {
 		return v
 	}
-	if t := tokenOf(r, ownerCookie); t != "" {
+	if t := s.tokenOf(r, ownerCookie); t != "" {
 		x, ok := s.options.Door.Session(t)
 		v.owner, v.helper, v.login, v.ended = ok && x.Helper == "", x.Name, x.ID, !ok
 	}
-	if t := tokenOf(r, phoneCookie); t != "" {
+	if t := s.tokenOf(r, phoneCookie); t != "" {
 		var p access.Phone
 		if p, v.fate = s.options.Door.Phone(t, v.from); v.fate != access.Unknown {
 			v.phone = &p
@@ -259,13 +287,38 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 				return
 			}
 		}
+		if s.options.Door != nil && need != forAll {
+			if err := s.options.Door.Trouble(); err != nil {
+				s.log.Error("who may come in cannot be looked up", "err", err)
+				s.cannot(w, pattern, "Who may come in cannot be looked up now. Nothing was changed by this; try again in a moment.")
+				return
+			}
+		}
 		if v.may(need) {
+			if v.in() { // who is not let in is told nothing of the book
+				if err := s.house.catchUp(r.Context()); err != nil {
+					s.log.Error("the book cannot be read", "err", err)
+					s.cannot(w, pattern, "The book cannot be read now. Nothing was changed by this; try again in a moment.")
+					return
+				}
+			}
 			m.ServeHTTP(w, r)
 			return
 		}
 		s.log.Info("not let in", "from", v.from, "method", r.Method, "path", r.URL.Path)
 		s.shut(w, r, v, pattern)
 	})
+}
+
+// cannot tells that the place where all is kept does not answer: a phone keeps its
+// entries and tries again.
+func (s *Server) cannot(w http.ResponseWriter, pattern, say string) {
+	w.Header().Set("Retry-After", "5")
+	if talk[pattern] {
+		s.phoneSay(w, http.StatusServiceUnavailable, phoneReply{Say: "the book at home cannot be reached; the entries stay on the phone and are sent in a moment"})
+		return
+	}
+	http.Error(w, say, http.StatusServiceUnavailable)
 }
 
 // holdBack tells one who asks too often to wait.

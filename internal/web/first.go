@@ -20,7 +20,7 @@ func (s *Server) first(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) firstPage(r *http.Request) *firstPage {
-	return &firstPage{Base: s.base(r, "first", "title.first"), Open: s.options.Door != nil && s.options.Door.FirstOffered(), Plain: r.TLS == nil}
+	return &firstPage{Base: s.base(r, "first", "title.first"), Open: s.options.Door != nil && s.options.Door.FirstOffered(), Plain: !secure(r)}
 }
 
 // saveFirst sets it, and goes on to the login.

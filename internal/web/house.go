@@ -21,6 +21,7 @@ type house struct {
 	newID   func() season.ID
 	kept    func(ctx context.Context, facts []season.Fact) // told of what was kept; may be nil
 
+	last    int64  // number of the last fact known, where others write too
 	version uint64 // of the facts: one more with each Append
 	groups  map[string]group
 	order   []string // of groups, oldest first
@@ -39,15 +40,55 @@ type group struct {
 const keepGroups = 200
 
 func openHouse(ctx context.Context, book season.Book, now func() time.Time, newID func() season.ID) (*house, error) {
-	facts, err := book.Facts(ctx, units.Moment{})
+	var facts []season.Fact
+	var last int64
+	var err error
+	if f, ok := book.(follower); ok {
+		facts, last, err = f.Since(ctx, 0)
+	} else {
+		facts, err = book.Facts(ctx, units.Moment{})
+	}
 	if err != nil {
 		return nil, err
 	}
-	h := &house{book: book, journal: season.NewJournal(), now: now, newID: newID, groups: map[string]group{}, cache: map[string]*task{}}
+	h := &house{last: last, book: book, journal: season.NewJournal(), now: now, newID: newID, groups: map[string]group{}, cache: map[string]*task{}}
 	if _, err := h.journal.Add(facts...); err != nil {
 		return nil, fault.Wrap(err, "open house")
 	}
 	return h, nil
+}
+
+// follower is a book that other programs write too: it tells what came in after a
+// number, and the number of the last.
+type follower interface {
+	Since(ctx context.Context, after int64) ([]season.Fact, int64, error)
+}
+
+// catchUp folds in what other programs wrote since it was last asked.
+func (h *house) catchUp(ctx context.Context) error {
+	book, ok := h.book.(follower)
+	if !ok {
+		return nil
+	}
+	h.mu.Lock()
+	after := h.last
+	h.mu.Unlock()
+	facts, last, err := book.Since(ctx, after)
+	if err != nil || last == after {
+		return err
+	}
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	n, err := h.journal.Add(facts...) // what we wrote ourselves is in it already
+	if err != nil {
+		return err
+	}
+	if n > 0 {
+		h.version++
+		h.frozen = nil
+	}
+	h.last = max(h.last, last)
+	return nil
 }
 
 // view lets f look at the state by all that is known. The state must not be kept

@@ -20,6 +20,8 @@ type loginPage struct {
 	Out   bool   // he has just logged out
 	None  bool   // no password is set
 	Plain bool   // the connection is not encrypted
+	Many  bool   // several keepers sign in here
+	Whose string // the keeper's name, as typed
 }
 
 // login asks the owner's password on another device than this computer.
@@ -31,32 +33,48 @@ func (s *Server) login(w http.ResponseWriter, r *http.Request) {
 
 func (s *Server) loginPage(r *http.Request) *loginPage {
 	v := s.visitorOf(r)
-	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner || v.helper != "", Help: v.helper, None: s.options.Door == nil || !s.options.Door.HasPassword(), Plain: r.TLS == nil}
+	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner || v.helper != "", Help: v.helper, None: s.many == nil && (s.options.Door == nil || !s.options.Door.HasPassword()), Plain: !secure(r), Many: s.many != nil || s.options.Keeper != "", Whose: s.options.Called}
 }
 
 // saveLogin lets him in, or says why not.
 func (s *Server) saveLogin(w http.ResponseWriter, r *http.Request) {
 	v := s.visitorOf(r)
-	if s.options.Door == nil {
+	if s.options.Door == nil && s.many == nil {
 		http.NotFound(w, r)
 		return
 	}
 	to := ownPath(r.PostFormValue("to"))
-	token, err := s.options.Door.Login(r.PostFormValue("name"), r.PostFormValue("password"), v.from)
+	token, err := s.logIn(r, v.from)
 	if err != nil {
 		s.log.Warn("login failed", "from", v.from, "why", err)
 		p := s.loginPage(r)
 		p.To, p.Who = to, r.PostFormValue("name")
+		if p.Many {
+			p.Whose = r.PostFormValue("keeper")
+		}
 		p.trouble(s.troubleOf(&p.Base, err, "password"))
 		s.show(w, waiting(w, err), "login", p)
 		return
 	}
 	s.log.Info("login", "from", v.from)
-	if old := tokenOf(r, ownerCookie); old != "" { // a new login, a new token; the old one ends
+	if s.many != nil {
+		s.many.endOld(r, v.from)
+	}
+	if old := s.tokenOf(r, ownerCookie); old != "" && s.options.Door != nil { // a new login, a new token; the old one ends
 		_ = s.options.Door.Logout(old, v.actor())
 	}
 	giveToken(w, r, ownerCookie, token, access.LoginLife)
 	http.Redirect(w, r, to, http.StatusSeeOther)
+}
+
+// logIn lets in whom the form names, and gives the token.
+func (s *Server) logIn(r *http.Request, from string) (string, error) {
+	name, password := r.PostFormValue("name"), r.PostFormValue("password")
+	if s.many == nil {
+		token, err := s.options.Door.Login(name, password, from)
+		return forKeeper(s.options.Keeper, token), err
+	}
+	return s.many.logIn(r.Context(), r.PostFormValue("keeper"), name, password, from)
 }
 
 // waiting gives the status of a refusal, and says when to try again.
@@ -74,7 +92,7 @@ func waiting(w http.ResponseWriter, err error) int {
 
 // logout ends his login here.
 func (s *Server) logout(w http.ResponseWriter, r *http.Request) {
-	if t := tokenOf(r, ownerCookie); t != "" && s.options.Door != nil {
+	if t := s.tokenOf(r, ownerCookie); t != "" && s.options.Door != nil {
 		if err := s.options.Door.Logout(t, s.visitorOf(r).actor()); err != nil {
 			s.fail(w, r, err)
 			return

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"net/http"
+	"net/url"
 	"strconv"
 	"time"
 
@@ -101,6 +102,9 @@ func (s *Server) phonesPage(r *http.Request) *phonesPage {
 				p.At = n
 			}
 			p.Code, p.Till, p.Open = access.ShowCode(code), s.moment(till), p.Addresses[p.At]+"/pair/"+code
+			if s.options.Keeper != "" {
+				p.Open += "?keeper=" + url.QueryEscape(s.options.Called)
+			}
 			p.Typed = p.Addresses[p.At] + "/pair"
 			p.Lends, p.For = hands.Helper, names[hands.ID]
 			p.QR = drawCode(p.Open)

@@ -27,6 +27,9 @@ type Options struct {
 	Door *access.Door
 	// NoDesk: nobody is let in for sitting at this computer; all sign in.
 	NoDesk bool
+	// Keeper tells the books of several keepers apart: it stands in the tokens of
+	// this one's phones and logins. Called is the name he signs in with.
+	Keeper, Called string
 	// Lan is how other devices reach this server; nil = they do not.
 	Lan *Lan
 
@@ -64,6 +67,7 @@ type Server struct {
 	exampleSeason func() ([]season.Fact, time.Time, error)
 	trial         atomic.Pointer[Server] // the example, while it is looked at
 	beside        bool                   // this is such a trial: one can leave it
+	many          *Many                  // whose lobby this is: it has no book of its own
 	patience      time.Duration
 }
 

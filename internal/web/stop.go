@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"larder/internal/apiary"
+	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/sheet"
 	"larder/internal/units"
@@ -104,7 +105,7 @@ func (s *Server) saveStop(w http.ResponseWriter, r *http.Request) {
 	var ok bool
 	s.house.view(func(st *season.State, _ units.Moment) { y, ok = st.Yard(id) })
 	if !ok {
-		http.Redirect(w, r, "/stop", http.StatusSeeOther)
+		s.fail(w, r, fault.New(fault.NotFound, id, "there is no yard of this name").WithHint("see Yards and hives"))
 		return
 	}
 	b := s.base(r, "stop", "title.stop")

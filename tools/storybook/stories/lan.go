@@ -36,6 +36,13 @@ func lent() (told, error) {
 	return t, err
 }
 
+// co is the book of one of several keepers of a server.
+func co() (told, error) {
+	t, err := lan("plain")()
+	t.keeper = "Ann Lee"
+	return t, err
+}
+
 // fresh is a house on a network before its first password.
 func fresh() (told, error) {
 	t, err := lan("plain")()

@@ -256,6 +256,7 @@ var pages = []page{
 	only("login", "lan", "/login?to=/house",
 		Story{State: "asked", Path: "/login?to=/house", From: "192.168.1.30"},
 		Story{State: "out", Path: "/login?out=1", From: "192.168.1.30"},
+		Story{State: "keepers", Season: "co", Path: "/login", From: "192.168.1.31"},
 		Story{State: "helper", Path: "/login", From: "192.168.1.50", Helper: "Eva"},
 		Story{State: "error", Path: "/login", Form: form("password", "wrong", "to", "/house"), From: "192.168.1.31", Code: http.StatusUnprocessableEntity}),
 	{screen: "door", more: []Story{

@@ -25,6 +25,7 @@ type told struct {
 	example  bool
 	lan      *web.Lan                // how phones reach it; nil = they do not
 	fresh    bool                    // nobody has set a password yet
+	keeper   string                  // one of several keepers, by the name he signs in with
 	acts     []Story                 // what the keeper did on the screens before they are looked at
 	patience time.Duration           // 0 = a minute: only the page of progress is shown sooner
 	held     func(look season.Watch) // what holds up the plan, nil = nothing
@@ -65,6 +66,7 @@ var seasons = map[string]func() (told, error){
 	"lan":    lan("plain"),
 	"lent":   lent,
 	"fresh":  fresh,
+	"co":     co,
 	"code":   lan("plain", offered),
 	"home":   lan("home"),
 	"out":    after(Story{Path: "/plan/out", Form: url.Values{}}),

@@ -1,0 +1,217 @@
+//go:build unix
+
+package cli
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/google/uuid"
+
+	"larder/internal/postgres/pgtest"
+)
+
+// pgURL starts a server for a test and gives the address of an empty place in it.
+func pgURL(t *testing.T) string {
+	t.Helper()
+	server, err := pgtest.Start()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := server.Remove(); err != nil {
+			t.Error(err)
+		}
+	})
+	u, err := server.Fresh()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
+// larder runs one command within the test.
+func larder(t *testing.T, in string, args ...string) string {
+	t.Helper()
+	var out, bad bytes.Buffer
+	home := t.TempDir()
+	w := World{Out: &out, Err: &bad, In: strings.NewReader(in), Now: time.Now, Env: func(k string) string { return map[string]string{"HOME": home}[k] }}
+	if code := Main(args, w); code != 0 {
+		t.Fatalf("%v: exit %d: %s", args, code, bad.String())
+	}
+	return out.String()
+}
+
+// soon waits at most a second for something to hold.
+func soon(t *testing.T, what string, f func() bool) {
+	t.Helper()
+	began := time.Now()
+	for !f() {
+		if time.Since(began) > time.Second {
+			t.Fatalf("%s: not within a second", what)
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+}
+
+// Two programs serve one book: what one wrote the other shows within a second, in
+// both directions; what is sent to both is stored once; one that dies in between
+// takes nothing along.
+func TestTwoProgramsOneBook(t *testing.T) {
+	book := pgURL(t)
+	season := t.TempDir() + "/season"
+	larder(t, "", "demo", "--folder", season)
+	larder(t, "", "--book", book, "import", season)
+	one, two := start(t, "serve", "--book", book, "--addr", "127.0.0.1:0", "--no-open", "--no-backups"), start(t, "serve", "--book", book, "--addr", "127.0.0.1:0", "--no-open", "--no-backups")
+	c := caller{t: t}
+	for i, p := range []*program{one, two} {
+		other := []*program{two, one}[i]
+		yard := fmt.Sprintf("Far Corner %d", i)
+		if a := c.post(p.url+"/yards", "new", yard+": q"+fmt.Sprint(i), "stack", "lang10-deep + lang10-deep", "feeder", "tray-2"); a.Code != http.StatusSeeOther {
+			t.Fatalf("%d %s", a.Code, plain(a.Body))
+		}
+		soon(t, "a yard the other added", func() bool { return strings.Contains(c.get(other.url+"/yards").Body, yard) })
+	}
+	// The same entries to both at once, many times over.
+	facts := func() (n int) {
+		var rep struct {
+			Facts int `json:"facts"`
+		}
+		if err := json.Unmarshal([]byte(larder(t, "", "--book", book, "check", "--json")), &rep); err != nil {
+			t.Fatal(err)
+		}
+		return rep.Facts
+	}
+	before := facts()
+	const rounds, each = 15, 6
+	for range rounds {
+		type entry struct {
+			ID   string          `json:"id"`
+			Seq  int             `json:"seq"`
+			Made string          `json:"made"`
+			Kind string          `json:"kind"`
+			Body json.RawMessage `json:"body"`
+		}
+		batch := struct {
+			Protocol int     `json:"protocol"`
+			Device   string  `json:"device"`
+			Now      string  `json:"now"`
+			Entries  []entry `json:"entries"`
+		}{Protocol: 1, Device: "d", Now: time.Now().UTC().Format(time.RFC3339)}
+		for i := range each {
+			batch.Entries = append(batch.Entries, entry{uuid.Must(uuid.NewV7()).String(), i, batch.Now, "left", json.RawMessage(`{"colony":"m1","volume":"1 L"}`)})
+		}
+		raw, err := json.Marshal(batch)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var wg sync.WaitGroup
+		for _, p := range []*program{one, two, one, two} {
+			wg.Go(func() {
+				a := c.do(http.MethodPost, p.url+"/phone/facts", "application/json", string(raw))
+				if n := strings.Count(a.Body, `"stored"`) + strings.Count(a.Body, `"already"`); a.Code != 200 || n != each {
+					t.Errorf("%d %s", a.Code, plain(a.Body))
+				}
+			})
+		}
+		wg.Wait()
+	}
+	if n := facts() - before; n != rounds*each {
+		t.Errorf("%d facts are stored of %d sent", n, rounds*each)
+	}
+	// One dies at once; the other goes on with all that was acknowledged.
+	if a := c.post(one.url+"/yards", "new", "Last Words: q9", "stack", "lang10-deep + lang10-deep", "feeder", "tray-2"); a.Code != http.StatusSeeOther {
+		t.Fatalf("%d", a.Code)
+	}
+	if err := one.cmd.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	soon(t, "the last words of one that died", func() bool { return strings.Contains(c.get(two.url+"/yards").Body, "Last Words") })
+}
+
+// Logins, phones and codes are the same in two programs; who is taken off in one is
+// out in the other with the next request.
+func TestTwoProgramsOneDoor(t *testing.T) {
+	book := pgURL(t)
+	larder(t, "four hives behind the barn\n", "--book", book, "keepers", "add", "Ann")
+	larder(t, "lift the lids gently\n", "--book", book, "--keeper", "ann", "helpers", "add", "Eva")
+	serve := []string{"serve", "--keepers", "--book", book, "--addr", "127.0.0.1:0", "--no-open"}
+	one, two := start(t, serve...), start(t, serve...)
+	nobody := caller{t: t}
+	if a := nobody.get(one.url + "/house"); a.Code != http.StatusUnauthorized {
+		t.Errorf("this computer is let in without saying who it is: %d", a.Code)
+	}
+	in := func(p *program, keeper, name, password string) caller {
+		t.Helper()
+		a := nobody.post(p.url+"/login", "keeper", keeper, "name", name, "password", password)
+		if a.Code != http.StatusSeeOther {
+			t.Fatalf("%d %s", a.Code, plain(a.Body))
+		}
+		return caller{t, a.cookie("larder-owner")}
+	}
+	ann, eva := in(one, "ANN", "", "four hives behind the barn"), in(two, "ann", "eva", "lift the lids gently")
+	for _, p := range []*program{one, two} {
+		if a := ann.get(p.url + "/house"); a.Code != 200 {
+			t.Errorf("%d", a.Code)
+		}
+		if a := eva.get(p.url + "/short"); a.Code != 200 {
+			t.Errorf("%d", a.Code)
+		}
+		if a := eva.get(p.url + "/house"); a.Code != http.StatusForbidden {
+			t.Errorf("a helper sees the house: %d", a.Code)
+		}
+	}
+	// What Ann writes at one bears to the other, and so does the trail.
+	if a := ann.post(one.url+"/yards", "new", "Far Corner: q1", "stack", "lang10-deep + lang10-deep", "feeder", "tray-2"); a.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", a.Code, plain(a.Body))
+	}
+	soon(t, "her yard", func() bool { return strings.Contains(eva.get(two.url+"/yards").Body, "Far Corner") })
+	if a := ann.get(two.url + "/house/trail"); !strings.Contains(a.Body, "added a helper") || !strings.Contains(a.Body, "logged in") {
+		t.Errorf("the trail: %s", a.Body)
+	}
+	// The way in at the first, the way out at the second.
+	list := larder(t, "", "--book", book, "--keeper", "Ann", "audit")
+	if !strings.Contains(list, "helper-added") || !strings.Contains(list, "signed-in") {
+		t.Errorf("%s", list)
+	}
+	larder(t, "", "--book", book, "--keeper", "Ann", "helpers", "remove", "Eva")
+	for _, p := range []*program{two, one} {
+		if a := eva.get(p.url + "/short"); a.Code != http.StatusUnauthorized {
+			t.Errorf("taken off, she is let in: %d", a.Code)
+		}
+	}
+	if a := ann.post(two.url + "/logout"); a.Code != http.StatusSeeOther {
+		t.Errorf("%d", a.Code)
+	}
+	if a := ann.get(one.url + "/house"); a.Code != http.StatusUnauthorized {
+		t.Errorf("logged out at the other, she is let in: %d", a.Code)
+	}
+	// Shut out, not even a new login helps; let in again, it does.
+	ann = in(one, "Ann", "", "four hives behind the barn")
+	larder(t, "", "--book", book, "keepers", "shut", "Ann")
+	for _, p := range []*program{one, two} {
+		if a := ann.get(p.url + "/house"); a.Code != http.StatusUnauthorized {
+			t.Errorf("shut out, she is let in: %d", a.Code)
+		}
+	}
+	if a := nobody.post(one.url+"/login", "keeper", "Ann", "password", "four hives behind the barn"); a.Code != http.StatusUnprocessableEntity {
+		t.Errorf("%d", a.Code)
+	}
+	larder(t, "", "--book", book, "keepers", "admit", "Ann")
+	if a := ann.get(two.url + "/house"); a.Code != 200 {
+		t.Errorf("let in again: %d", a.Code)
+	}
+	// A new password, set at the console, ends the login in both.
+	larder(t, "another one of mine\n", "--book", book, "keepers", "password", "Ann")
+	for _, p := range []*program{one, two} {
+		if a := ann.get(p.url + "/house"); a.Code != http.StatusUnauthorized {
+			t.Errorf("%d", a.Code)
+		}
+	}
+}
