@@ -243,11 +243,11 @@ func (d *doctor) newestBackup(dir string) (file, where string, err error) {
 
 // access tells who may come in.
 func (d *doctor) access() {
-	file, err := d.accessFile()
+	path, err := d.bookPath()
 	if err != nil {
 		return // said already
 	}
-	if _, err := os.Stat(file); os.IsNotExist(err) {
+	if _, err := os.Stat(path + ".access"); !isURL(path) && os.IsNotExist(err) {
 		d.say("access", good, "", "only this computer is answered: no password is set and no phone is paired")
 		return
 	}
@@ -266,7 +266,7 @@ func (d *doctor) access() {
 	if door.HasPassword() {
 		set = "the owner's password is set"
 	}
-	d.say("access", good, "", "%s; %d phones are let in", set, in)
+	d.say("access", good, "", "%s; %d phones and %d helpers are let in", set, in, len(door.Helpers()))
 }
 
 // address tells whether the usual address is free.
