@@ -19,37 +19,124 @@ type servedYard struct {
 	visits int // at least
 }
 
-func (r *run) bounds(fills []int) Bounds {
+func (r *run) bounds(fills []int, pl *Plan) Bounds {
 	var b Bounds
 	if len(r.out) == 0 {
 		return b
 	}
 	yards, total := r.servedYards(fills)
-	rounds := 0
-	for _, y := range yards {
+	most, slow := 0, 0
+	for i, y := range yards {
 		b.Visits += y.visits
-		rounds = max(rounds, y.visits)
+		if y.visits > most {
+			most, slow = y.visits, i
+		}
 	}
 	tanks := ceilDiv(total, r.tank)
-	b.Loads = max(tanks, rounds)
+	b.Loads = max(tanks, most)
 	b.Why = append(b.Why, Reason{Code: "for-this", Say: "for any plan that gives each colony at least as much as this one"})
-	if tanks >= rounds {
+	if tanks >= most {
 		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: {1} have to go out and a load carries {2}",
 			Amounts: []any{b.Loads, total.volume(), r.tank.volume()}})
 	} else {
-		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: one yard needs {0} visits, each on a load of its own", Amounts: []any{b.Loads}})
+		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: yard {1} needs {0} visits, each on a load of its own",
+			Amounts: []any{b.Loads, r.yards[yards[slow].y].ID}})
 	}
 	b.Why = append(b.Why, Reason{Code: "bound-visits", Say: "no fewer than {0} stops: at each yard as many as its slowest hive needs refills, or as its syrup fills tanks",
 		Amounts: []any{b.Visits}})
-	ring, tour := r.ring(yards), r.tour(yards)
-	d := max(ring, tour)
+	net := r.network(yards)
+	ring, tour := r.ring(yards, net.dist), net.way(net.m)
+	sub := r.farthest(net)
+	cover := sub.cover(sub.m, 0, sub.zero(), r.tank)
+	d := max(ring, tour, cover)
 	b.Dist = units.Length(max(0, d))
 	say := "no less than {0} on the road: every yard has to be reached, and there is no shorter way through them all"
-	if ring >= tour {
+	switch {
+	case cover >= max(ring, tour):
+		say = "no less than {0} on the road: however the yards are put on loads, each load is at least the shortest way through its yards, and each yard is on as many loads as it needs visits"
+	case ring >= tour:
 		say = "no less than {0} on the road: beyond each distance from home there and back go at least as many loads as visits or tanks are needed there"
 	}
 	b.Why = append(b.Why, Reason{Code: "bound-road", Say: say, Amounts: []any{b.Dist}})
+	r.boundTime(&b, pl, yards, total, net, sub, fills)
 	return b
+}
+
+// boundTime bounds the crew's hours. They are made of parts, each of which no
+// plan can do with less of: the way and the filling of tanks and the setting up
+// (together, by the cover of loads), the lids, the pumping and the mixing.
+func (r *run) boundTime(b *Bounds, pl *Plan, yards []servedYard, total micro, net, sub *network, fills []int) {
+	lid, pump, fill := longest, 0.0, longest
+	for k := range r.trucks {
+		t := &r.trucks[k]
+		pump = max(pump, t.pump)
+		fill = min(fill, t.fill)
+		for d := range t.day {
+			if t.day[d] > 0 {
+				lid = min(lid, t.lid[d])
+			}
+		}
+	}
+	for i := range r.sources {
+		if f := r.sources[i].fill; f > 0 {
+			fill = min(fill, f)
+		}
+	}
+	var at tick
+	for h := range r.hives {
+		if fills[h] > 0 {
+			at += tick(r.leastFills(h, fills[h])) * lid
+		}
+	}
+	at += pumping(total, pump)
+	// The way, the tanks and the setting up, apart from one another …
+	var setups, way tick
+	for _, y := range yards {
+		setups += tick(y.visits) * r.yards[y.y].setup
+	}
+	way = tick(max(r.ring(yards, net.time), net.way(net.t))) + tick(b.Loads)*fill
+	at0 := setups
+	// … or all at once, over the yards that count most.
+	zero := sub.zero()
+	var rest tick
+	in := map[int]bool{}
+	for i := range sub.yards {
+		zero[i+1] = int64(r.yards[sub.yards[i].y].setup)
+		in[sub.yards[i].y] = true
+	}
+	for _, y := range yards {
+		if !in[y.y] {
+			rest += tick(y.visits) * r.yards[y.y].setup
+		}
+	}
+	if c := tick(sub.cover(sub.t, int64(fill), zero, r.tank)); c+rest > way+at0 {
+		way, at0 = c+rest, 0
+	}
+	var home micro
+	for i := range r.sources {
+		home += r.sources[i].have
+	}
+	mix := tick(r.mix.batches(max(0, total-r.mix.hand-home))) * r.mix.time
+	sum := way + at0 + at + mix
+	b.Time = units.Duration(float64(sum) / 1000)
+	b.Why = append(b.Why, Reason{Code: "bound-time", Say: "no less than {0} of work: {1} to drive, to fill tanks and to set up, {2} at the lids and of pumping, {3} of mixing, each the least there is",
+		Amounts: []any{b.Time, (way + at0).duration(), at.duration(), mix.duration()}})
+	is := pl.Totals.Time + pl.Totals.Mixing
+	if over := is - b.Time; over <= 1 {
+		b.Why = append(b.Why, Reason{Code: "gap", Say: "this plan takes just that: none is shorter"})
+	} else {
+		b.Why = append(b.Why, Reason{Code: "gap", Say: "this plan takes {0}: no plan saves more than {1} of it", Amounts: []any{is, over}})
+	}
+}
+
+// leastFills gives the least number of fills with which hive h can take what the
+// plan gives it.
+func (r *run) leastFills(h, known int) int {
+	n := ceilDiv(r.given(h)-dust, r.hives[h].feeder)
+	if known <= n || len(r.hives) > 20_000 {
+		return min(known, max(1, n))
+	}
+	return r.fewestRefills(h, known)
 }
 
 // servedYards collects yards with syrup and their least visits: the syrup of
@@ -127,8 +214,8 @@ func (r *run) fewestRefills(h, known int) int {
 // its syrup fills), the road is at least the sum of these counts over x. It is
 // never below the radial bound of Haimovich and Rinnooy Kan (1985; from
 // memory). Legs are shortest ways, so that a roundabout leg proves nothing.
-func (r *run) ring(yards []servedYard) int64 {
-	out, back := r.shortest(0, false), r.shortest(0, true)
+func (r *run) ring(yards []servedYard, m metric) int64 {
+	out, back := r.shortest(m, false), r.shortest(m, true)
 	type at struct {
 		c int64
 		y servedYard
@@ -153,16 +240,33 @@ func (r *run) ring(yards []servedYard) int64 {
 	return sum
 }
 
-// shortest gives the shortest way from a place to every place, or to it from
-// every place when back is set (Dijkstra, over all legs known).
-func (r *run) shortest(from int, back bool) []int64 {
+// metric is what a leg costs: metres or milliseconds, -1 = not known.
+type metric func(k int) int64
+
+func (r *run) metres(k int) int64 { return r.roads.dist[k] }
+func (r *run) millis(k int) int64 { return int64(r.roads.time[k]) }
+
+// shortest gives the shortest way from where tanks are filled (home, or syrup
+// elsewhere) to every place, or to it from every place when back is set.
+func (r *run) shortest(m metric, back bool) []int64 {
+	from := []int{0}
+	for i := range r.sources {
+		from = append(from, len(r.yards)+1+i)
+	}
+	return r.ways(from, m, back)
+}
+
+// ways is Dijkstra over all legs known, from several places at once.
+func (r *run) ways(from []int, m metric, back bool) []int64 {
 	n := r.roads.n
 	d := make([]int64, n)
 	done := make([]bool, n)
 	for i := range n {
 		d[i] = route.Apart
 	}
-	d[from] = 0
+	for _, f := range from {
+		d[f] = 0
+	}
 	for range n {
 		u := -1
 		for i := range n {
@@ -179,7 +283,7 @@ func (r *run) shortest(from int, back bool) []int64 {
 			if back {
 				k = v*n + u
 			}
-			if w := r.roads.dist[k]; u != v && w >= 0 && d[u]+w < d[v] {
+			if w := m(k); u != v && w >= 0 && d[u]+w < d[v] {
 				d[v] = d[u] + w
 			}
 		}
@@ -191,29 +295,61 @@ func (r *run) shortest(from int, back bool) []int64 {
 // shortest ways between them cost the cube of their number.
 const tourYards = 150
 
-// tour bounds one way through all yards: all loads, one after the other, are a
-// closed way that calls at every yard. Up to [route.ExactStops] yards it is the
-// shortest such way; above that the least tree that joins them, of which any
-// such way holds one. Again over shortest ways, through whatever yard.
-func (r *run) tour(yards []servedYard) int64 {
+// network is the served yards with the shortest ways between them; place 0 is
+// wherever tanks are filled.
+type network struct {
+	yards      []servedYard
+	n          int
+	m, t       []int64 // metres, milliseconds; nil for too many yards
+	dist, time metric
+}
+
+func (r *run) network(yards []servedYard) *network {
+	w := &network{yards: yards, n: len(yards) + 1, dist: r.metres, time: r.millis}
 	if len(yards) > tourYards || r.roads.n > 2*tourYards {
-		return 0
+		return w
 	}
+	w.m, w.t = r.between(yards, r.metres), r.between(yards, r.millis)
+	return w
+}
+
+// between gives the shortest ways between the yards and where tanks are filled.
+func (r *run) between(yards []servedYard, m metric) []int64 {
 	n := len(yards) + 1
+	out := make([]int64, n*n)
 	id := make([]int, n)
 	for i, y := range yards {
 		id[i+1] = y.y + 1
 	}
-	m := make([]int64, n*n)
+	home := r.shortest(m, true) // to where tanks are filled
 	for a := range n {
-		d := r.shortest(id[a], false)
-		for b := range n {
-			m[a*n+b] = d[id[b]]
+		var d []int64
+		if a == 0 {
+			d = r.shortest(m, false)
+		} else {
+			d = r.ways([]int{id[a]}, m, false)
 		}
+		for b := 1; b < n; b++ {
+			out[a*n+b] = d[id[b]]
+		}
+		out[a*n] = home[id[a]]
+		out[a*n+a] = 0
 	}
+	return out
+}
+
+// way bounds one way through all yards: all loads, one after the other, are a
+// closed way that calls at every yard. Up to [route.ExactStops] yards it is the
+// shortest such way; above that the least tree that joins them, of which any
+// such way holds one. Again over shortest ways, through whatever yard.
+func (w *network) way(m []int64) int64 {
+	if m == nil {
+		return 0
+	}
+	n := w.n
 	var least int64
-	if len(yards) <= route.ExactStops {
-		_, least = route.Order(len(yards), func(a, b int) int64 { return m[a*n+b] })
+	if n-1 <= route.ExactStops {
+		_, least = route.Order(n-1, func(a, b int) int64 { return m[a*n+b] })
 	} else {
 		least = tree(m, n)
 	}

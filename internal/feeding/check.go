@@ -13,8 +13,10 @@ import (
 // slice. It is meant for tests and for plans changed by hand.
 //
 // Rules checked: every load on a day of the calendar, in the tank, the payload,
-// the working time and the number of loads of the day, with the distance and
-// time its roads and rates give; every fill on a feedable day of its yard, at
+// the working time and the number of loads of the day and of its truck, with the
+// distance and time its roads, rates and hands give; no truck on two loads at
+// once, filled only where there is syrup and it has come to, home at night; work
+// at a yard while its gate is open; every fill on a feedable day of its yard, at
 // its own yard, once a day, in walking order, above 0, not over the feeder with
 // what is in it, not to a held hive; nothing of it left in the feeder after the
 // stop day; no more given than need and comb space; batches within the mixer,
@@ -43,13 +45,16 @@ type checker struct {
 	plan  map[string]*ColonyPlan
 	given map[string]map[int]float64 // colony, day, litres
 	goes  []float64                  // litres driven out by day
-	busy  []float64                  // seconds of work by day
+	busy  []map[string]float64       // seconds of work by day and truck
 	errs  []error
 }
 
 func newChecker(p *Problem, pl *Plan) *checker {
 	c := &checker{p: p, pl: pl, hive: map[string]*Hive{}, yard: map[string]*Yard{}, plan: map[string]*ColonyPlan{},
-		given: map[string]map[int]float64{}, goes: make([]float64, p.Days), busy: make([]float64, p.Days)}
+		given: map[string]map[int]float64{}, goes: make([]float64, p.Days), busy: make([]map[string]float64, p.Days)}
+	for d := range c.busy {
+		c.busy[d] = map[string]float64{}
+	}
 	for i := range p.Hives {
 		c.hive[p.Hives[i].Colony] = &p.Hives[i]
 	}
@@ -98,6 +103,8 @@ func (c *checker) colonies() {
 func (c *checker) loads() {
 	perDay := make([]int, c.p.Days)
 	last := 0
+	at := map[truckDay]truckAt{}
+	sources := map[string]float64{}
 	for i := range c.pl.Loads {
 		l := &c.pl.Loads[i]
 		name := fmt.Sprintf("load %d", l.N)
@@ -109,39 +116,113 @@ func (c *checker) loads() {
 		last = d
 		perDay[d]++
 		c.why(name, l.Why)
-		q, dist, time := c.drive(name, l, d)
+		rig, ok := c.rig(l.Truck)
+		if !ok {
+			c.bad("%s: truck %q is not in the problem", name, l.Truck)
+			continue
+		}
+		key := truckDay{l.Truck, d}
+		now := at[key]
+		if i := now.loads; i > 0 && c.gates() && l.Leave < now.home-slackS {
+			c.bad("%s: leaves before the load before it is back", name)
+		}
+		start := now.place
+		now.loads++
+		q, dist, time := c.drive(name, l, d, rig, start)
+		now.place, now.home = l.To, l.Leave+units.Duration(time)
+		at[key] = now
+		if most := rig.LoadsPerDay; most > 0 && now.loads > most {
+			c.bad("day %d: %d loads of truck %q, %d allowed", d, now.loads, l.Truck, most)
+		}
 		if math.Abs(q-l.Syrup.L()) > slackL {
 			c.bad("%s: fills sum to %v L, load says %v", name, q, l.Syrup)
 		}
-		if q > c.p.Rigs[0].Tank.L()+slackL {
-			c.bad("%s: %v L in a tank of %v", name, q, c.p.Rigs[0].Tank)
+		if q > rig.Tank.L()+slackL {
+			c.bad("%s: %v L in a tank of %v", name, q, rig.Tank)
 		}
-		if kg := q * float64(c.p.Kitchen.Density) / 1000; c.p.Rigs[0].Payload > 0 && kg > c.p.Rigs[0].Payload.Kg()+slackL {
-			c.bad("%s: %v kg on a payload of %v", name, kg, c.p.Rigs[0].Payload)
+		if kg := q * float64(c.p.Kitchen.Density) / 1000; rig.Payload > 0 && kg > rig.Payload.Kg()+slackL {
+			c.bad("%s: %v kg on a payload of %v", name, kg, rig.Payload)
 		}
-		if math.Abs(dist-float64(l.Dist)) > float64(len(l.Stops)+1) {
+		if math.Abs(dist-float64(l.Dist)) > float64(len(l.Stops)+3) {
 			c.bad("%s: %v m on the road, load says %v", name, dist, l.Dist)
 		}
 		if math.Abs(time-float64(l.Time)) > slackS {
 			c.bad("%s: %v s, load says %v", name, time, l.Time)
 		}
-		c.goes[d] += q
-		c.busy[d] += time
+		if l.From == "" {
+			c.goes[d] += q
+		} else {
+			sources[l.From] += q
+		}
+		c.busy[d][l.Truck] += time
 	}
 	for d, n := range perDay {
 		if most := c.p.Crew.LoadsPerDay; most > 0 && n > most {
 			c.bad("day %d: %d loads, %d allowed", d, n, most)
 		}
 	}
+	for key, a := range at {
+		rig, _ := c.rig(key.truck)
+		works := float64(c.p.works(rig, key.d))
+		if a.place != "" {
+			c.bad("day %d: truck %q does not come home", key.d, key.truck)
+		}
+		if c.gates() && float64(a.home-c.p.Crew.Begins) > works+slackS {
+			c.bad("day %d: truck %q is home after the working day", key.d, key.truck)
+		}
+	}
+	for place, q := range sources {
+		s := c.source(place)
+		if s == nil || q > s.OnHand.L()+slackL {
+			c.bad("%v L are filled at %q, which has less", q, place)
+		}
+	}
 }
 
-// drive follows one load and notes its fills.
-func (c *checker) drive(name string, l *Load, d int) (q, dist, time float64) {
-	time = float64(c.p.Rigs[0].Fill)
-	at := ""
+type truckDay struct {
+	truck string
+	d     int
+}
+
+// truckAt is where a truck stands after a load, and when it got there.
+type truckAt struct {
+	place string
+	home  units.Duration
+	loads int
+}
+
+// gates tells whether any yard has hours of its own.
+func (c *checker) gates() bool {
+	return slices.ContainsFunc(c.p.Yards, func(y Yard) bool { return y.Opens > 0 || y.Shuts > 0 })
+}
+
+func (c *checker) rig(truck string) (*Rig, bool) {
+	for i := range c.p.Rigs {
+		if c.p.Rigs[i].Truck == truck {
+			return &c.p.Rigs[i], true
+		}
+	}
+	return nil, false
+}
+
+func (c *checker) source(place string) *Source {
+	for i := range c.p.Sources {
+		if c.p.Sources[i].Place == place {
+			return &c.p.Sources[i]
+		}
+	}
+	return nil
+}
+
+// drive follows one load from start and notes its fills.
+func (c *checker) drive(name string, l *Load, d int, rig *Rig, start string) (q, dist, time float64) {
+	at := start
 	leg := func(to string) {
+		if at == to {
+			return
+		}
 		r, ok := c.p.Road(at, to)
-		if !ok && at != to {
+		if !ok {
 			c.bad("%s: no known road from %q to %q", name, at, to)
 		}
 		dist, time, at = dist+float64(r.Dist), time+float64(r.Time), to
@@ -149,6 +230,18 @@ func (c *checker) drive(name string, l *Load, d int) (q, dist, time float64) {
 	if len(l.Stops) == 0 {
 		c.bad("%s calls nowhere", name)
 	}
+	if start != "" && start != l.From {
+		c.bad("%s: is filled at %q, the truck went to %q", name, l.From, start)
+	}
+	if l.From != "" && c.source(l.From) == nil || l.To != "" && c.source(l.To) == nil {
+		c.bad("%s: is filled or ends where there is no syrup", name)
+	}
+	leg(l.From)
+	fill := float64(rig.Fill)
+	if s := c.source(l.From); s != nil && s.Fill > 0 {
+		fill = float64(s.Fill)
+	}
+	time += fill
 	for i := range l.Stops {
 		s := &l.Stops[i]
 		y := c.yard[s.Yard]
@@ -160,7 +253,7 @@ func (c *checker) drive(name string, l *Load, d int) (q, dist, time float64) {
 			c.bad("%s: no round may be made at %s on day %d", name, s.Yard, d)
 		}
 		leg(s.Yard)
-		work := float64(y.Setup) + float64(len(s.Fills))*float64(c.p.Rigs[0].PerHive)
+		work := float64(y.Setup) + float64(len(s.Fills))*float64(c.p.perHive(rig, d))
 		for k := range s.Fills {
 			f := &s.Fills[k]
 			c.fill(name, s.Yard, f, d)
@@ -168,14 +261,21 @@ func (c *checker) drive(name string, l *Load, d int) (q, dist, time float64) {
 				c.bad("%s: %s is not in walking order", name, f.Colony)
 			}
 			q += f.Volume.L()
-			work += f.Volume.L() / float64(c.p.Rigs[0].Pump)
+			work += f.Volume.L() / float64(rig.Pump)
 		}
 		if len(s.Fills) == 0 || math.Abs(work-float64(s.Time)) > slackS {
 			c.bad("%s: stop at %s takes %v s, says %v", name, s.Yard, work, s.Time)
 		}
+		if y.Opens > 0 || y.Shuts > 0 {
+			clock := float64(l.Leave) + time
+			time += math.Max(0, float64(y.Opens)-clock)
+			if end := float64(l.Leave) + time + work; y.Shuts > 0 && end > float64(y.Shuts)+slackS {
+				c.bad("%s: work at %s ends at %v s, the gate shuts at %v", name, s.Yard, end, y.Shuts)
+			}
+		}
 		time += work
 	}
-	leg("")
+	leg(l.To)
 	return q, dist, time
 }
 
@@ -257,7 +357,7 @@ func (c *checker) soaks(h *Hive, y *Yard) float64 {
 // stock follows the syrup in the house.
 func (c *checker) stock() {
 	k := &c.p.Kitchen
-	mixed := make([]float64, c.p.Days)
+	mixed, batches := make([]float64, c.p.Days), make([]int, c.p.Days)
 	last := 0
 	for i := range c.pl.Batches {
 		b := &c.pl.Batches[i]
@@ -277,7 +377,7 @@ func (c *checker) stock() {
 			c.bad("%s: %v sugar and %v water do not make %v", name, b.Sugar, b.Water, b.Syrup)
 		}
 		mixed[d] += b.Syrup.L()
-		c.busy[d] += float64(k.Mixing)
+		batches[d]++
 	}
 	have := k.OnHand.L()
 	for d := range c.p.Days {
@@ -288,13 +388,35 @@ func (c *checker) stock() {
 		if k.Store > 0 && mixed[d] > 0 && have > k.Store.L()+slackL {
 			c.bad("day %d: %v L overnight in a store of %v", d, have, k.Store)
 		}
-		if c.busy[d] > float64(c.p.Crew.PerDay)+slackS {
-			c.bad("day %d: %v s of work, %v allowed", d, c.busy[d], c.p.Crew.PerDay)
-		}
+		c.crews(d, batches[d])
 	}
 	over := have - math.Max(0, k.OnHand.L()-sum(c.goes))
 	if len(c.pl.Loads) > 0 && over > slackL {
 		c.bad("%v L mixed and not used", over)
+	}
+}
+
+// crews holds the work of a day against the crews' time: each truck's loads
+// within its own, and the batches within what is left of all.
+func (c *checker) crews(d, batches int) {
+	k := &c.p.Kitchen
+	room := 0
+	for i := range c.p.Rigs {
+		r := &c.p.Rigs[i]
+		left := float64(c.p.works(r, d)) - c.busy[d][r.Truck]
+		if c.busy[d][r.Truck] > 0 && left < -slackS {
+			c.bad("day %d: %v s of work with truck %q, %v allowed", d, c.busy[d][r.Truck], r.Truck, c.p.works(r, d))
+		}
+		switch {
+		case left+slackS < float64(k.Mixing):
+		case k.Mixing == 0:
+			room = math.MaxInt
+		case room < math.MaxInt:
+			room += int(math.Min(1e9, (left+slackS)/float64(k.Mixing)))
+		}
+	}
+	if batches > room {
+		c.bad("day %d: %d batches to mix, the crews have time for %d", d, batches, room)
 	}
 }
 
@@ -357,11 +479,14 @@ func (c *checker) totals() {
 	near("sugar", sugar, t.Sugar.Kg())
 	near("water", water, t.Water.L())
 	near("mixing", float64(len(c.pl.Batches))*float64(c.p.Kitchen.Mixing), float64(t.Mixing))
-	near("batches and syrup in hand", math.Max(0, q-c.p.Kitchen.OnHand.L()), batch)
+	near("batches and syrup in hand", math.Max(0, sum(c.goes)-c.p.Kitchen.OnHand.L()), batch)
 	if t.Loads != len(c.pl.Loads) || t.Visits != v || t.Fills != f {
 		c.bad("totals: %d loads, %d stops, %d fills, says %d, %d, %d", len(c.pl.Loads), v, f, t.Loads, t.Visits, t.Fills)
 	}
 	b := &c.pl.Bounds
+	if float64(b.Time) > float64(t.Time+t.Mixing)+slackS {
+		c.bad("bound of %v s lies above the plan's %v", b.Time, t.Time+t.Mixing)
+	}
 	if b.Loads > t.Loads || b.Visits > t.Visits || float64(b.Dist) > float64(t.Dist)+slackL {
 		c.bad("bounds %d loads, %d stops, %v m lie above the plan's %d, %d, %v", b.Loads, b.Visits, b.Dist, t.Loads, t.Visits, t.Dist)
 	}

@@ -117,8 +117,47 @@ func (j *job) worthOf(y int, c *calls) (w worth) {
 	return w
 }
 
+// mixFirst lets the loads of a day leave after the mixing of its morning, where
+// the gates allow it; else the syrup is mixed when the trucks are back, or was the
+// day before. It counts only where yards have hours of their own.
+func (s *solution) mixFirst() {
+	goes, can, mixed, over := s.scratch()
+	for d := range s.days {
+		goes[d], can[d] = 0, 0
+		for k := range s.days[d] {
+			goes[d] += s.days[d][k].home
+			can[d] += s.mix.canMix(s.trucks[k].day[d] - s.days[d][k].time)
+		}
+		can[d] = min(can[d], most)
+	}
+	if _, ok := s.mix.fewest(goes, can, mixed, over); !ok {
+		return
+	}
+	for d := range s.days {
+		n := s.mix.batches(mixed[d])
+		for k := range s.days[d] {
+			sh := &s.days[d][k]
+			room := s.trucks[k].day[d] - sh.time
+			here := n
+			if s.mix.time > 0 {
+				here = min(n, int(max(0, room)/s.mix.time))
+			}
+			n -= here
+			if here == 0 || len(sh.trips) == 0 {
+				continue
+			}
+			if x, ok := s.drivenBy(k, d, cloneTrips(sh.trips), tick(here)*s.mix.time); ok && x.end <= s.trucks[k].day[d] && x.time <= sh.time {
+				s.day(d)[k] = x
+			}
+		}
+	}
+}
+
 // asRun gives a solution as what write takes.
 func (s *solution) asRun() *run {
+	if s.gated {
+		s.mixFirst()
+	}
 	r := s.newRun(manner{}, nil, nil)
 	for d := range s.days {
 		for k := range s.days[d] {
@@ -223,10 +262,13 @@ func (r *run) limits(s *solution) {
 			}
 		}
 	})
+	if r.gated && !r.short.mixing && !r.short.loads && !r.short.hours {
+		r.short.gates = worse(func(j *job) { j.gated = false })
+	}
 	r.strict = r.short.mixing || r.short.loads || r.short.hours
 	if !r.strict {
 		for y := range s.yards {
-			if s.yards[y].worth.short > s.leastShort(y) {
+			if !r.short.gates && s.yards[y].worth.short > s.leastShort(y) {
 				r.short.hours, r.strict = true, true
 			}
 		}

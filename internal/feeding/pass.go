@@ -25,7 +25,7 @@ type run struct {
 	used []tick
 	out  []dated
 	// short notes which limits turned something away.
-	short  struct{ hours, loads, mixing bool }
+	short  struct{ hours, loads, mixing, gates bool }
 	strict bool // those at greatest risk were planned first
 	took   int  // steps of the search
 	whole  [][]shift

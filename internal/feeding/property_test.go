@@ -12,9 +12,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// someProblem draws a season: often roomy, often short of days, hours, tank or
+// someSeason draws a season: often roomy, often short of days, hours, tank or
 // mixing, with held hives, missing feeders and unknown roads among them.
-func someProblem(t *rapid.T) Problem {
+func someSeason(t *rapid.T) (Problem, map[string]spot) {
 	num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 	whole := func(name string, lo, hi int) int { return rapid.IntRange(lo, hi).Draw(t, name) }
 	p := Problem{Start: start, Days: whole("days", 1, 25), Figures: set, Seed: 1}
@@ -50,9 +50,66 @@ func someProblem(t *rapid.T) Problem {
 			n++
 		}
 	}
+	return p, at
+}
+
+// someProblem draws a season of any sort.
+func someProblem(t *rapid.T) Problem {
+	p, at := someSeason(t)
+	if rapid.Bool().Draw(t, "more to mind") {
+		p = moreToMind(t, p, at)
+	}
+	return onRoads(t, p, at)
+}
+
+// plainProblem draws one with a single truck and nothing out of the way.
+func plainProblem(t *rapid.T) Problem {
+	p, at := someSeason(t)
+	return onRoads(t, p, at)
+}
+
+func onRoads(t *rapid.T, p Problem, at map[string]spot) Problem {
 	p.Road = plane(at)
 	if rapid.Bool().Draw(t, "odd roads") {
 		p.Road = oddRoads(rapid.Uint64().Draw(t, "legs"))
+	}
+	return p
+}
+
+// moreToMind adds what only some keepers have: more trucks, syrup elsewhere,
+// gates, helper days, feeders that must never be empty.
+func moreToMind(t *rapid.T, p Problem, at map[string]spot) Problem {
+	num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+	whole := func(name string, lo, hi int) int { return rapid.IntRange(lo, hi).Draw(t, name) }
+	for i := range whole("trucks", 0, 2) {
+		r := Rig{Truck: fmt.Sprintf("t%d", i), Tank: units.Volume(num("tank", 5, 300)), Pump: units.Flow(num("pump", 2, 20) / 60),
+			PerHive: units.Duration(num("perhive", 0, 200)), Fill: 300, LoadsPerDay: whole("truck loads", 0, 2)}
+		if i == 0 && rapid.Bool().Draw(t, "twin") {
+			r = p.Rigs[0]
+			r.Truck = "twin"
+		}
+		for range whole("out", 0, p.Days) {
+			r.Out = append(r.Out, rapid.Bool().Draw(t, "goes"))
+		}
+		p.Rigs = append(p.Rigs, r)
+	}
+	p.Rigs[0].Shared = p.Rigs[0].PerHive / 2
+	p.Crew.Hands, p.Crew.Begins = whole("hands", 0, 2), 7*units.Hour
+	for range whole("crew days", 0, p.Days) {
+		p.Crew.Day = append(p.Crew.Day, CrewDay{PerDay: units.Duration(whole("h", 0, 10)) * units.Hour, Hands: whole("people", 0, 4), Off: whole("off", 0, 9) == 0})
+	}
+	for i := range p.Yards {
+		if whole("gate", 0, 3) == 0 {
+			p.Yards[i].Opens = units.Duration(whole("opens", 0, 11)) * units.Hour
+			p.Yards[i].Shuts = p.Yards[i].Opens + units.Duration(whole("shuts", 1, 9))*units.Hour
+		}
+	}
+	for i := range p.Hives {
+		p.Hives[i].Never = whole("never", 0, 4) == 0
+	}
+	if rapid.Bool().Draw(t, "elsewhere") {
+		p.Sources = append(p.Sources, Source{Place: "shed", OnHand: units.Volume(num("there", 0, 200)), Fill: 600})
+		at["shed"] = spot{num("sx", -30, 30), num("sy", -30, 30)}
 	}
 	return p
 }
@@ -128,6 +185,9 @@ func TestRowOrderDoesNotMatter(t *testing.T) {
 		q.Hives, q.Yards = append([]Hive(nil), p.Hives...), append([]Yard(nil), p.Yards...)
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "shuffle"), 1))
 		r.Shuffle(len(q.Hives), func(i, j int) { q.Hives[i], q.Hives[j] = q.Hives[j], q.Hives[i] })
+		q.Rigs, q.Sources = append([]Rig(nil), p.Rigs...), append([]Source(nil), p.Sources...)
+		r.Shuffle(len(q.Rigs), func(i, j int) { q.Rigs[i], q.Rigs[j] = q.Rigs[j], q.Rigs[i] })
+		r.Shuffle(len(q.Sources), func(i, j int) { q.Sources[i], q.Sources[j] = q.Sources[j], q.Sources[i] })
 		r.Shuffle(len(q.Yards), func(i, j int) { q.Yards[i], q.Yards[j] = q.Yards[j], q.Yards[i] })
 		b, err := Make(q)
 		if err != nil {
@@ -147,7 +207,7 @@ func TestRowOrderDoesNotMatter(t *testing.T) {
 // hours it may: then those at greater risk come first.)
 func TestMoreNeedNeverGivesLess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := someProblem(t)
+		p := plainProblem(t)
 		p.Crew = Crew{PerDay: 1000 * 3600}
 		p.Kitchen.Mixing, p.Kitchen.Store = 0, 0
 		if len(p.Hives) == 0 {
@@ -180,7 +240,7 @@ func TestMoreNeedNeverGivesLess(t *testing.T) {
 // bring into it, however few rounds the plan makes.
 func TestRoomyPlansGiveEverythingTakeable(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := someProblem(t)
+		p := plainProblem(t)
 		p.Crew = Crew{PerDay: 1000 * 3600}
 		p.Kitchen.Mixing, p.Kitchen.Store = 0, 0
 		pl, err := Make(p)

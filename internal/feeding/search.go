@@ -116,11 +116,11 @@ func (j *job) steps() (most, rest, work int) {
 	case n <= 8:
 		return 4000, 150 + 100*n, 60_000
 	case n <= 100:
-		return 4000, 1200, 30_000
+		return 4000, 1200, 15_000
 	case n <= 600:
-		return 20_000, 4000, 150_000
+		return 20_000, 4000, 40_000
 	}
-	return 40_000, 8000, 300_000
+	return 40_000, 8000, 60_000
 }
 
 // run searches on from the start and gives how many steps it took.

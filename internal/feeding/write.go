@@ -26,7 +26,7 @@ func (j *job) write(r *run) Plan {
 	pl.Colonies = r.writeColonies(n)
 	pl.Unmet = r.writeUnmet()
 	pl.Totals = j.totals(&pl)
-	pl.Bounds = r.bounds(n)
+	pl.Bounds = r.bounds(n, &pl)
 	pl.Bounds.Gap = above(&pl.Totals, &pl.Bounds)
 	pl.Reasons = r.writeReasons(&pl)
 	return pl
@@ -182,6 +182,8 @@ func (r *run) whyLack(s *site, lack micro) Reason {
 		return Reason{Code: "step", Say: "what is left, {0}, is less than a handy step", Amounts: amounts}
 	case !r.yards[s.yard].alone:
 		return Reason{Code: "hours", Say: "the way to its yard and back, with the tank to fill, is longer than a working day", Amounts: amounts}
+	case r.short.gates && (r.yards[s.yard].Opens > 0 || r.yards[s.yard].Shuts > 0):
+		return Reason{Code: "gate", Say: "its yard is not open long enough for {0} of it", Amounts: amounts}
 	case r.short.hours:
 		return Reason{Code: "hours", Say: "the working hours do not suffice for {0} of it", Amounts: amounts}
 	case r.short.loads:
