@@ -38,6 +38,11 @@ type Search struct {
 	// Iterations is the length of the whole search; with two streams each does
 	// as many. 0: a start by savings, not improved, and quick.
 	Iterations int
+	// From, when set, are trips to begin with instead of savings, as indices into
+	// Job.Stops: those of yesterday's plan, or of the day before a stop was added.
+	// The answer costs no more than they do. Trips that miss a stop, call at one
+	// twice or break a limit are refused. Up to ExactLoads stops it plays no part.
+	From [][]int
 	// Until ends the search after so many iterations although it is laid out
 	// for all of them: it repeats a search that Watch has ended. 0: all.
 	Until int
@@ -102,7 +107,8 @@ const MostLoads = 5000
 //
 // It refuses, with a *fault.Error: two stops of one ID or amounts below zero
 // (conflict, out of range), a stop that does not fit on any trip (won't fit),
-// a stop that cannot be reached and left (missing), more than [MostLoads].
+// a stop that cannot be reached and left (missing), more than [MostLoads], a
+// Search.From that is no answer (conflict).
 func Loads(job Job, how Search) (Trips, error) {
 	n := len(job.Stops)
 	perm := make([]int, n) // place in order of ID → place in job.Stops
@@ -120,7 +126,15 @@ func Loads(job Job, how Search) (Trips, error) {
 		trips = p.exact()
 		out.Exact = true
 	} else {
-		trips, out.Iterations = p.search(how)
+		start := p.savings
+		if how.From != nil {
+			from, err := p.from(how.From, perm)
+			if err != nil {
+				return Trips{}, err
+			}
+			start = func() *tour { return from }
+		}
+		trips, out.Iterations = p.search(start(), how)
 	}
 	p.order(trips)
 	for _, t := range trips {

@@ -137,7 +137,7 @@ func TestLoadsAgainstEveryWay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		trips, _ := p.search(Search{Seed: 1, Iterations: 300})
+		trips, _ := p.search(p.savings(), Search{Seed: 1, Iterations: 300})
 		c, err := audit(job, zeroBased(trips))
 		if err != nil || c < want {
 			t.Errorf("searched: %d (%v), the least there is %d", c, err, want)
@@ -273,6 +273,51 @@ func TestLoadsStopped(t *testing.T) {
 	if err != nil || again.Iterations != got.Iterations || !slices.EqualFunc(again.Trips, got.Trips, slices.Equal[[]int]) {
 		t.Errorf("%+v (%v), before %+v", again, err, got)
 	}
+}
+
+// TestLoadsFrom: trips to begin with are bettered or kept, never made worse; those
+// that are no answer are refused.
+func TestLoadsFrom(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.SampledFrom([]int{16, 25, 40}).Draw(t, "stops")
+		job := drawJob(t, n)
+		best, err := Loads(job, Search{Seed: 1, Iterations: 400})
+		if err != nil {
+			t.Fatal(err)
+		}
+		same, err := Loads(job, Search{From: best.Trips})
+		if err != nil || same.Cost != best.Cost {
+			t.Errorf("begun with %v it costs %d (%v), not %d", best.Trips, same.Cost, err, best.Cost)
+		}
+		var single [][]int
+		for k := range n {
+			single = append(single, []int{k})
+		}
+		more, err := Loads(job, Search{Seed: 2, Iterations: rapid.IntRange(0, 300).Draw(t, "iterations"), From: single})
+		if err != nil {
+			t.Fatal(err)
+		}
+		worst, err := audit(job, single)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c, err := audit(job, more.Trips); err != nil || c != more.Cost || c > worst {
+			t.Errorf("%d (%v), begun with %d", c, err, worst)
+		}
+		for what, from := range map[string][][]int{
+			"left out": single[1:], "twice": append(slices.Clone(single), []int{0}), "no stop": append(slices.Clone(single), []int{n}),
+		} {
+			if _, err := Loads(job, Search{From: from}); !fault.Is(err, fault.Conflict) {
+				t.Errorf("%s: %v", what, err)
+			}
+		}
+		if slices.ContainsFunc(job.Stops, func(s Stop) bool { return s.Load > 1 }) {
+			job.Capacity = slices.MaxFunc(job.Stops, func(a, b Stop) int { return int(a.Load - b.Load) }).Load
+			if _, err := Loads(job, Search{From: [][]int{identity(n)}}); !fault.Is(err, fault.Conflict) {
+				t.Errorf("all on one trip: %v", err)
+			}
+		}
+	})
 }
 
 // ring is n stops in ten bunches round home, each bunch exactly one full trip

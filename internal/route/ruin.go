@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"sync"
+
+	"larder/internal/fault"
 )
 
 // What the search is set to. The numbers of Christiaens and Vanden Berghe
@@ -70,9 +72,8 @@ func (t *tour) lists() [][]int32 {
 	return out
 }
 
-// search starts by savings and, where asked, improves on that.
-func (p *plant) search(how Search) (trips [][]int32, done int) {
-	start := p.savings()
+// search improves on start, where asked.
+func (p *plant) search(start *tour, how Search) (trips [][]int32, done int) {
 	total := max(0, how.Iterations)
 	end := total
 	if how.Until > 0 {
@@ -127,6 +128,55 @@ func (p *plant) neighbours() {
 		slices.SortFunc(all, func(a, b int32) int { return cmp.Or(cmp.Compare(far[a], far[b]), cmp.Compare(a, b)) })
 		p.near[i] = slices.Clone(all[:keep])
 	}
+}
+
+// from makes a start of the caller's trips. perm leads from places in order of ID
+// to the caller's.
+func (p *plant) from(trips [][]int, perm []int) (*tour, error) {
+	wrong := func(say string) (*tour, error) {
+		return nil, fault.New(fault.Conflict, "", say)
+	}
+	here := make([]int32, p.m) // the caller's place, plus 1 → ours
+	for i, k := range perm {
+		here[k+1] = int32(i + 1)
+	}
+	t := &tour{next: make([]int32, p.m), prev: make([]int32, p.m), of: make([]int32, p.m)}
+	for k := range t.of {
+		t.of[k] = -1
+	}
+	left := p.n
+	for _, trip := range trips {
+		if len(trip) == 0 {
+			continue
+		}
+		var load, stay int64
+		on, last := int32(len(t.first)), int32(0)
+		list := make([]int32, 0, len(trip))
+		for _, k := range trip {
+			if k < 0 || k >= p.n || t.of[here[k+1]] >= 0 {
+				return wrong("the trips to begin with call twice at a stop, or at one that is none")
+			}
+			h := here[k+1]
+			t.of[h], t.prev[h] = on, last
+			if last != 0 {
+				t.next[last] = h
+			}
+			load, stay, last = load+p.load[h], stay+p.stay[h], h
+			list = append(list, h)
+			left--
+		}
+		legs := p.legs(list)
+		if load > p.room || legs >= Apart || legs+stay > p.limit {
+			return wrong("one of the trips to begin with carries too much, is too long or takes a road that is closed")
+		}
+		t.first, t.load, t.long, t.count = append(t.first, list[0]), append(t.load, load), append(t.long, legs+stay), append(t.count, int32(len(list)))
+		t.cost += legs + p.perTrip
+		t.trips++
+	}
+	if left > 0 {
+		return wrong("the trips to begin with leave out a stop")
+	}
+	return t, nil
 }
 
 // savings is the start: every stop alone, then the end of one trip joined to
