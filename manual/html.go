@@ -86,7 +86,7 @@ func Served(to string) string {
 // table is named by the heading it stands under, for those who hear the page.
 func table(w util.BufWriter, source []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
 	if !entering {
-		_, _ = w.WriteString("</table>\n")
+		_, _ = w.WriteString("</table></div>\n")
 		return ast.WalkContinue, nil
 	}
 	name := ""
@@ -95,7 +95,8 @@ func table(w util.BufWriter, source []byte, n ast.Node, entering bool) (ast.Walk
 			name = (&Page{source: source}).words(h)
 		}
 	}
-	_, _ = w.WriteString(`<table><caption class="visually-hidden">` + html.EscapeString(name) + "</caption>\n")
+	name = html.EscapeString(name)
+	_, _ = w.WriteString(`<div class="wide" role="region" tabindex="0" aria-label="` + name + `"><table><caption class="visually-hidden">` + name + "</caption>\n") // what is too wide for a phone is moved sideways
 	return ast.WalkContinue, nil
 }
 
