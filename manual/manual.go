@@ -18,6 +18,7 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/text"
+	"github.com/yuin/goldmark/util"
 )
 
 // Pages are the pages, each a file NAME.md, their pictures, and the description
@@ -194,7 +195,7 @@ func (p *Page) spell(b *strings.Builder, n ast.Node) {
 	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
 		switch x := c.(type) {
 		case *ast.Text:
-			b.Write(x.Segment.Value(p.source))
+			b.Write(spoken(x, p.source))
 			if x.SoftLineBreak() || x.HardLineBreak() {
 				b.WriteByte(' ')
 			}
@@ -211,6 +212,16 @@ func (p *Page) spell(b *strings.Builder, n ast.Node) {
 			}
 		}
 	}
+}
+
+// spoken gives the text of a node without the backslashes that keep marks from
+// being marks; code has none.
+func spoken(x *ast.Text, source []byte) []byte {
+	v := x.Segment.Value(source)
+	if x.Parent() != nil && x.Parent().Kind() == ast.KindCodeSpan {
+		return v
+	}
+	return util.UnescapePunctuations(v)
 }
 
 // lines gives the lines of a code block as they stand.

@@ -84,7 +84,7 @@ func (w *writer) inline(n ast.Node) string {
 	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
 		switch x := c.(type) {
 		case *ast.Text:
-			b.Write(x.Segment.Value(w.page.source))
+			b.Write(spoken(x, w.page.source))
 			if x.SoftLineBreak() || x.HardLineBreak() {
 				b.WriteByte(' ')
 			}

@@ -50,7 +50,7 @@ func figuresChapter() string {
 
 // cell keeps what would end a cell of a table out of it.
 func cell(s string) string {
-	return strings.NewReplacer("|", "\\|", "\n", " ", "*", "\\*", "_", "\\_", "<", "\\<", "`", "\\`").Replace(s)
+	return strings.NewReplacer("|", "\\|", "\n", " ", "*", "\\*", "_", "\\_", "<", "\\<", "&", "\\&", "`", "\\`").Replace(s)
 }
 
 type manualPage struct {

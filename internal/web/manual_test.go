@@ -111,7 +111,11 @@ func TestManualTellsEveryFigure(t *testing.T) {
 			rows = append(rows, strings.Join(strings.Fields(textOf(n)), " "))
 		}
 	}
+	text := strings.Join(strings.Fields(Handbook().Page("figures").Text(100)), " ")
 	for _, f := range season.DefaultFigures().All() {
+		if source := strings.Join(strings.Fields(f.Source), " "); !strings.Contains(text, source) {
+			t.Errorf("%s: as text %q is lost", f.Key, source)
+		}
 		i := slices.IndexFunc(rows, func(r string) bool { return strings.Contains(r, " "+f.Key+" ") })
 		if i < 0 {
 			t.Errorf("%s is not told", f.Key)
@@ -374,4 +378,29 @@ func TestAPIIsDescribed(t *testing.T) {
 func jsonCode(code int) string {
 	b, _ := json.Marshal(code)
 	return string(b)
+}
+
+// TestRecipeOfEntries sends the entries that the manual shows, as it shows them.
+func TestRecipeOfEntries(t *testing.T) {
+	src, err := manual.Pages.ReadFile("recipes.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := regexp.MustCompile("(?s)```json\n(.*?)```").FindSubmatch(src)
+	if m == nil {
+		t.Fatal("recipes.md shows no entries")
+	}
+	s := newExampleSite(t)
+	for _, want := range []string{entryStored, entryAlready} { // sending twice is harmless
+		r := httptest.NewRequest(http.MethodPost, "/phone/facts", strings.NewReader(string(m[1])))
+		r.Header.Set("Content-Type", "application/json")
+		var got phoneReply
+		a := s.do(r)
+		if err := json.Unmarshal([]byte(a.Body), &got); err != nil || len(got.Answers) != 1 || got.Answers[0].Is != want {
+			t.Fatalf("%d %s (%v), want %s", a.Code, a.Body, err, want)
+		}
+	}
+	if !strings.Contains(s.get("/hives/m1").Body, "98 lb") {
+		t.Error("the reading is not on the page of its hive")
+	}
 }
