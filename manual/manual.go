@@ -92,6 +92,10 @@ func Load(more map[string]string) (*Book, error) {
 	return b, nil
 }
 
+// anchor is the name of a heading, where it is not to be made from its words; as a
+// comment it does not show where the file is read as it is.
+var anchor = regexp.MustCompile(`(?m)^(#+ .*?) *<!-- #([a-z0-9-]+) -->$`)
+
 // comment is what only those who write the pages read.
 var comment = regexp.MustCompile(`(?s)<!--.*?-->`)
 
@@ -99,7 +103,7 @@ func (b *Book) add(name string, src []byte) error {
 	if b.by[name] != nil {
 		return fmt.Errorf("manual: two pages called %s", name)
 	}
-	p := &Page{Name: name, source: comment.ReplaceAll(src, nil)}
+	p := &Page{Name: name, source: comment.ReplaceAll(anchor.ReplaceAll(src, []byte("$1 {#$2}")), nil)}
 	p.root = markdown.Parser().Parse(text.NewReader(p.source))
 	for n := p.root.FirstChild(); n != nil; n = n.NextSibling() {
 		h, ok := n.(*ast.Heading)

@@ -89,7 +89,7 @@ func TestEveryScreenIsExplained(t *testing.T) {
 			continue
 		}
 		if !told[d.Name()] {
-			t.Errorf("screens.md does not tell of %s: a heading with {#%s}", d.Name(), d.Name())
+			t.Errorf("screens.md does not tell of %s: a heading with <!-- #%s --> behind it", d.Name(), d.Name())
 		}
 		delete(told, d.Name())
 	}

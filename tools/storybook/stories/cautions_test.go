@@ -26,7 +26,7 @@ func TestCautionsStandWhereTheManualSays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, table, _ := strings.Cut(string(src), "{#where}")
+	_, table, _ := strings.Cut(string(src), "<!-- #where -->")
 	wanted := map[string][]string{}
 	for _, m := range cautionRow.FindAllStringSubmatch(table, -1) {
 		for _, s := range screenLink.FindAllStringSubmatch(m[2], -1) {
