@@ -48,6 +48,36 @@ func TestAgainstAnExactSolver(t *testing.T) {
 	}
 }
 
+// TestBoundsAreBounds solves for the fewest loads and stops, the shortest road
+// and the least time, each alone: what our plans say no plan can beat must not
+// lie above it.
+func TestBoundsAreBounds(t *testing.T) {
+	held := 0
+	for _, k := range five {
+		l, ok, err := bounds(fmt.Sprint(k), small(uint64(k[0]), k[1], k[2]), 30*time.Second)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !ok {
+			continue
+		}
+		held++
+		for _, f := range l.faults {
+			t.Errorf("%s: %s", l.name, f)
+		}
+		t.Log(boundsTable([]least{l}))
+	}
+	if held < 2 {
+		t.Errorf("only %d seasons have bounds to hold", held)
+	}
+	// A bound made too high is named.
+	p := byHand()
+	x, err := newModel(&p).solve(aim{everybody: true, of: road}, time.Minute)
+	if err != nil || !x.closed || x.best != 40_000 { // out and back twice
+		t.Errorf("the least road by hand is 40 km: %+v, %v", x, err)
+	}
+}
+
 // five are number, yards and days of the seasons of the test.
 var five = [][3]int{{0, 3, 5}, {1, 4, 6}, {5, 4, 7}, {9, 4, 5}, {12, 3, 5}}
 

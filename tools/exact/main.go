@@ -44,6 +44,23 @@ func main() {
 			fmt.Println("   FAULT", f)
 		}
 	}
+	var tight []least
+	for k := range *n {
+		p := sized(k)
+		l, ok, err := bounds(fmt.Sprint(k), p, *limit)
+		if err != nil {
+			fail(err)
+		}
+		if !ok {
+			continue
+		}
+		tight = append(tight, l)
+		fmt.Print(boundsTable(tight[len(tight)-1:])[len(boundsTable(nil)):])
+		for _, f := range l.faults {
+			fmt.Println("   FAULT", f)
+			rows[k].faults = append(rows[k].faults, f)
+		}
+	}
 	mean, worst, open, broken := summary(rows)
 	end := fmt.Sprintf("%d seasons: mean gap %.2f %%, worst %.2f %%, %d not closed in %v, %d plans that break a rule or a bound", len(rows), 100*mean, 100*worst, open, *limit, broken)
 	fmt.Println(end)
@@ -52,7 +69,7 @@ func main() {
 		if err != nil {
 			fail(err)
 		}
-		text, err := result(string(page), rows, end)
+		text, err := result(string(page), rows, tight, end)
 		if err != nil {
 			fail(err)
 		}

@@ -51,6 +51,19 @@ type tour struct {
 	metres  float64
 }
 
+// price is what a trip costs of one thing.
+func (t *tour) price(of what) float64 {
+	switch of {
+	case loads:
+		return 1
+	case stops:
+		return float64(len(t.order))
+	case road:
+		return t.metres
+	}
+	return t.seconds
+}
+
 type hive struct {
 	*feeding.Hive
 	yard  int
@@ -191,8 +204,19 @@ func (m *model) open(set, d int) bool {
 // aim says what is asked for.
 type aim struct {
 	everybody bool // nobody may lack anything
-	shortage  bool // least weighted litres short, else least crew time
+	shortage  bool // least weighted litres short, else least of
+	of        what
 }
+
+// what is one thing a plan takes.
+type what int
+
+const (
+	crewTime what = iota // seconds, mixing included
+	loads
+	stops
+	road // metres
+)
 
 // weight is what a litre short of counts for: the planner's own first tier, by
 // risk, and a little for those hardly at risk.
@@ -219,14 +243,25 @@ func (m *model) writeLP(w io.Writer, a aim) error {
 		}
 		pr(" + %.9g b_%d\n", float64(k.Mixing), d)
 	}
-	if a.shortage {
+	switch {
+	case a.shortage:
 		for h := range m.hives {
 			pr(" + %.9g e_%d", weight(m.hives[h].Hive), h)
 		}
 		pr("\n")
-	} else {
+	case a.of == crewTime:
 		for d := range m.p.Days {
 			seconds(d)
+		}
+	default:
+		for d := range m.p.Days {
+			for q := range m.trips {
+				for _, t := range m.tours {
+					if m.open(t.set, d) {
+						pr(" + %.9g z_%d_%d_%d\n", t.price(a.of), t.set, d, q)
+					}
+				}
+			}
 		}
 	}
 	pr("Subject To\n")
