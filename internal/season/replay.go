@@ -19,7 +19,8 @@ import (
 // How a year is played: a fill is made on its day if a round can be made there,
 // else on the next day that is good for a round there and on which a truck is
 // out anyway; once the last load is driven, on the next good day. A feeder is
-// filled no fuller than it is, the rest comes with the next such round. A fill
+// filled no fuller than it is, the rest comes with the next such round. On days
+// on which nobody works or no truck may go out none is made. A fill
 // comes first, then that day's uptake, by that year's weather; what is not
 // taken by that year's stop day is not fed. Hours and tank of a day that others'
 // fills fall on are not counted again.
@@ -371,7 +372,31 @@ func (r *replay) years(y *YardStop) ([]weather.Scenario, bool, error) {
 	if err == nil && len(all) == 0 {
 		err = fault.New(fault.Missing, y.Yard.ID, "no weather of past years is known for this place")
 	}
-	return all, few, err
+	return r.worked(all), few, err
+}
+
+// worked takes out the days on which nobody drives, whatever the weather.
+func (r *replay) worked(all []weather.Scenario) []weather.Scenario {
+	p := &r.p.Problem
+	var off []int
+	for d := range r.days {
+		free := d < len(p.Crew.Day) && p.Crew.Day[d].Off
+		drives := len(p.Rigs) == 0 || slices.ContainsFunc(p.Rigs, func(g feeding.Rig) bool { return g.Out == nil || d < len(g.Out) && g.Out[d] })
+		if free || !drives {
+			off = append(off, d)
+		}
+	}
+	if len(off) == 0 {
+		return all
+	}
+	all = slices.Clone(all)
+	for i := range all {
+		all[i].Feed = slices.Clone(all[i].Feed)
+		for _, d := range off {
+			all[i].Feed[d] = false
+		}
+	}
+	return all
 }
 
 // heldTo gives the years with their stop days no later than the yard's own where

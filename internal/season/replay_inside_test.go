@@ -1,8 +1,10 @@
 package season
 
 import (
+	"slices"
 	"testing"
 
+	"larder/internal/feeding"
 	"larder/internal/units"
 	"larder/internal/weather"
 	"pgregory.net/rapid"
@@ -121,5 +123,25 @@ func TestPlayByHand(t *testing.T) {
 		if diff := y.Short - c.short; diff > 1e-9 || diff < -1e-9 || y.Weighted != y.Short/2 || last != c.last || kept != c.kept || (y.Colonies == 1) != (c.short > 0) {
 			t.Errorf("%s: %+v, kept %v, last on day %d; want %v, %v, %d", c.what, y, kept, last, c.short, c.kept, c.last)
 		}
+	}
+}
+
+// TestReplayDaysOff: no round is driven on a day off, nor where no truck may go
+// out; the weather itself stays, for every place that shares it.
+func TestReplayDaysOff(t *testing.T) {
+	r := replay{days: 4, p: &Planned{}}
+	r.p.Problem.Crew.Day = []feeding.CrewDay{{}, {Off: true}}
+	r.p.Problem.Rigs = []feeding.Rig{{Out: []bool{true, true, false, true}}, {Out: []bool{true}}}
+	all := []weather.Scenario{{Feed: []bool{true, true, true, false}}}
+	got := r.worked(all)
+	if want := []bool{true, false, false, false}; !slices.Equal(got[0].Feed, want) {
+		t.Errorf("%v, want %v", got[0].Feed, want)
+	}
+	if !all[0].Feed[1] {
+		t.Error("changed what others share")
+	}
+	r.p.Problem.Rigs = append(r.p.Problem.Rigs, feeding.Rig{})
+	if got := r.worked(all)[0].Feed; !got[2] {
+		t.Errorf("a truck may go out every day, yet %v", got)
 	}
 }
