@@ -94,6 +94,12 @@ func understood(p *kong.Kong, line string) []string {
 func flagsUnknown(p *kong.Kong, n *kong.Node, line string) []string {
 	var out []string
 	have := flagsOf(p, n)
+	line, rest, _ := strings.Cut(line, " -- ") // what comes after it is handed on to another command
+	for _, m := range flagInCode.FindAllStringSubmatch(rest, -1) {
+		if !anyFlag(p, m[1]) {
+			out = append(out, fmt.Sprintf("%q: no command has a flag --%s", rest, m[1]))
+		}
+	}
 	for _, m := range flagInCode.FindAllStringSubmatch(line, -1) {
 		if !have[m[1]] && !(n == p.Model.Node && anyFlag(p, m[1])) {
 			out = append(out, fmt.Sprintf("%q: %s has no flag --%s", line, n.Path(), m[1]))
