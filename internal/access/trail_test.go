@@ -33,8 +33,13 @@ func TestTrailInAFile(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	sound(t, two.Note(Console(), Restored, strings.Repeat("é", 300)))
+	sound(t, two.Note(Actor{Role: RoleNobody, Name: "x\r\n{\"what\":\"restored\"}\x1b[2J", From: "a\nb"}, SignedOut, "one\nwhat: two"))
+	if raw, err := os.ReadFile(trail); err != nil || strings.ContainsAny(string(raw), "\r\x1b") || strings.Count(string(raw), "\n") != 6 {
+		t.Errorf("what is typed makes lines of its own: %q, %v", raw, err)
+	}
 	list, err := one.Trail(10)
 	sound(t, err)
+	list = list[1:]
 	var got []string
 	for _, e := range list {
 		got = append(got, string(e.What))
@@ -45,7 +50,7 @@ func TestTrailInAFile(t *testing.T) {
 	if s := strings.Join(got, " "); s != "restored sign-in-failed helper-added password-set" {
 		t.Errorf("the trail says %s", s)
 	}
-	if list, err := one.Trail(2); err != nil || len(list) != 2 || list[0].What != Restored {
+	if list, err := one.Trail(2); err != nil || len(list) != 2 || list[1].What != Restored {
 		t.Errorf("%v %v", list, err)
 	}
 	after, err := os.ReadFile(trail)

@@ -438,6 +438,13 @@ func TestLogin(t *testing.T) {
 	if a.Code != http.StatusSeeOther || a.Head.Get("Location") != "/plan?x=1" || !c.HttpOnly || c.SameSite != http.SameSiteStrictMode || c.Secure || c.Path != "/" || c.Domain != "" {
 		t.Errorf("%d %s %+v", a.Code, a.Head.Get("Location"), c)
 	}
+	// A new login from the same browser: a new token, and the old one ends.
+	h.now = h.now.Add(time.Minute)
+	b := cookieOf(t, h.ask(from("192.168.1.30", http.MethodPost, "/login", url.Values{"password": {ownersPassword}}, ownerCookie, c.Value)), ownerCookie)
+	if b.Value == c.Value || h.ask(from("192.168.1.30", http.MethodGet, "/house", nil, ownerCookie, c.Value)).Code != http.StatusUnauthorized {
+		t.Error("the token of the login before still works")
+	}
+	c = b
 	page := h.ask(from("192.168.1.30", http.MethodGet, "/house", nil, ownerCookie, c.Value))
 	page.has("Logged in as the owner", "Log out")
 	a = h.ask(from("192.168.1.30", http.MethodPost, "/logout", nil, ownerCookie, c.Value))

@@ -62,6 +62,12 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		case "/phone/code":
 			limit = maxPicture
 		}
+		// A form says how long it is: one that is too long is not begun. What a phone
+		// sends is answered in kind, a file by its page.
+		if strings.HasPrefix(r.Header.Get("Content-Type"), "application/x-www-form-urlencoded") && r.ContentLength > limit {
+			http.Error(w, "This is more than can be taken at once. Nothing was changed by this.", http.StatusRequestEntityTooLarge)
+			return
+		}
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
 		inner.ServeHTTP(w, r)
 	})
