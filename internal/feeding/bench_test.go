@@ -66,3 +66,55 @@ func BenchmarkMake10k(b *testing.B) { bench(b, bigProblem(10_000, 80*3600, 1200)
 func BenchmarkMake10kShort(b *testing.B) { bench(b, bigProblem(10_000, 9*3600, 600)) }
 
 func BenchmarkMake1500(b *testing.B) { bench(b, bigProblem(1500, 12*3600, 600)) }
+
+// replanned is a problem with its plan already out and one yard's needs changed.
+func replanned(b *testing.B, p Problem) Problem {
+	pl, err := Make(p)
+	if err != nil {
+		b.Fatal(err)
+	}
+	p.Hives = append([]Hive(nil), p.Hives...)
+	for i := range p.Hives[:10] {
+		p.Hives[i].Need = max(0, p.Hives[i].Need-2)
+	}
+	p.Before = &pl
+	return p
+}
+
+// BenchmarkReplan1500 makes the plan anew after one yard was fed.
+func BenchmarkReplan1500(b *testing.B) {
+	p := replanned(b, bigProblem(1500, 12*3600, 600))
+	b.ResetTimer()
+	bench(b, p)
+}
+
+// fleetProblem is a season of n colonies, 40 to a yard, with so many trucks alike.
+func fleetProblem(n, trucks int) Problem {
+	p := bigProblem(n*25/40, 10*units.Hour, 1000)
+	add := make([]Hive, 0, n)
+	for _, h := range p.Hives {
+		add = append(add, h)
+	}
+	for i := 0; len(add) < n; i++ {
+		h := p.Hives[i%len(p.Hives)]
+		h.Colony = fmt.Sprintf("%s-%d", h.Colony, i/len(p.Hives))
+		h.Stand += 100
+		add = append(add, h)
+	}
+	p.Hives = add
+	p.Kitchen.Mixer, p.Kitchen.Mixing = 2000, 1800
+	for i := 1; i < trucks; i++ {
+		r := p.Rigs[0]
+		r.Truck = fmt.Sprintf("truck %02d", i)
+		p.Rigs = append(p.Rigs, r)
+	}
+	return p
+}
+
+// BenchmarkGrowth shows how the time grows with the season: a truck for every
+// fifteen hundred colonies.
+func BenchmarkGrowth(b *testing.B) {
+	for _, n := range []int{500, 1500, 5000, 20_000, 50_000, 100_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) { bench(b, fleetProblem(n, 1+n/1500)) })
+	}
+}

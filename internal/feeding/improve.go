@@ -13,16 +13,41 @@ func (j *job) plan() *run {
 		return j.newRun(manner{}, nil, nil)
 	}
 	j.setUp()
-	start := j.begin()
-	if j.stopped {
-		return nil
+	s := j.again()
+	if s == nil {
+		start := j.begin()
+		if j.stopped {
+			return nil
+		}
+		s = j.newSearch(start)
 	}
-	s := j.newSearch(start)
 	took := s.run()
 	r := s.best.asRun()
 	r.took = took
 	r.limits(s.best)
 	return r
+}
+
+// again gives a search from the plan already out, over the yards that changed
+// since; nil when there is no such plan, or when nearly all has changed.
+func (j *job) again() *searcher {
+	start, free := j.warm()
+	if start == nil || 3*len(free) > 2*j.busy && j.busy > 3 {
+		return nil
+	}
+	s := j.newSearch(start)
+	s.list = free
+	for _, y := range free {
+		c := start.clone()
+		s.putBack(c, y)
+		if c.weigh() && c.mark.compare(&start.mark) < 0 {
+			start = c
+		}
+	}
+	s.best, s.now = start, start
+	s.list = start.company(free)
+	s.brief = true
+	return s
 }
 
 // begin gives the better of what going through the season day by day makes, and
@@ -40,7 +65,10 @@ func (j *job) begin() *solution {
 	g := j.newSearch(j.empty())
 	c := g.now.clone()
 	order := slices.Clone(g.list)
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(j.awayFrom(b), j.awayFrom(a)) })
+	// Those with the fewest calendars to choose from first, of those the farthest.
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(len(j.choices(a).full), len(j.choices(b).full)), cmp.Compare(j.awayFrom(b), j.awayFrom(a)))
+	})
 	for _, y := range order {
 		g.insert(c, y)
 	}

@@ -35,6 +35,7 @@ type searcher struct {
 	asked     []bool
 	tight     bool // mixing has turned something away
 	spent     int  // work done
+	brief     bool // only a few yards are let go
 }
 
 // setUp makes what the search works with.
@@ -116,11 +117,11 @@ func (j *job) steps() (most, rest, work int) {
 	case n <= 8:
 		return 4000, 150 + 100*n, 60_000
 	case n <= 100:
-		return 4000, 1200, 15_000
+		return 4000, 1200, 25_000
 	case n <= 600:
-		return 20_000, 4000, 40_000
+		return 20_000, 4000, 50_000
 	}
-	return 40_000, 8000, 60_000
+	return 40_000, 8000, 70_000
 }
 
 // run searches on from the start and gives how many steps it took.
@@ -129,6 +130,10 @@ func (s *searcher) run() (took int) {
 		return 0
 	}
 	most, rest, work := s.steps()
+	if s.brief && s.p.Iterations == 0 {
+		n := len(s.list)
+		most, rest, work = 100+60*n, 60+15*n, 600+100*n
+	}
 	last := 0
 	s.ahead = s.done + min(most, 1<<20)/16
 	s.found = &s.best.mark
@@ -190,6 +195,11 @@ func (s *searcher) pick() []int {
 	k := 1 + s.rng.IntN(most)
 	first := s.list[s.rng.IntN(n)]
 	var out []int
+	if s.now.mark.short > 0 && n > 5 && s.rng.IntN(2) == 0 {
+		if out = s.inTheWay(k); out != nil {
+			return out
+		}
+	}
 	switch s.rng.IntN(4) {
 	case 0: // those nearest to one
 		out = s.nearest(first, k)
@@ -203,6 +213,40 @@ func (s *searcher) pick() []int {
 		out = s.onLoad(k)
 	}
 	s.rng.Shuffle(len(out), func(i, k int) { out[i], out[k] = out[k], out[i] })
+	return out
+}
+
+// inTheWay gives a yard that is short for want of room, and some that take the
+// room it would need: on days of a calendar that would serve it.
+func (s *searcher) inTheWay(k int) []int {
+	var short []int
+	for _, y := range s.list {
+		if s.now.yards[y].worth.short > s.leastShort(y) {
+			short = append(short, y)
+		}
+	}
+	if len(short) == 0 {
+		return nil
+	}
+	y := short[s.rng.IntN(len(short))]
+	out := []int{y}
+	full := s.choices(y).full
+	if len(full) == 0 {
+		return out
+	}
+	days := full[s.rng.IntN(len(full))].days
+	for range k {
+		d := days[s.rng.IntN(len(days))]
+		t := s.rng.IntN(len(s.trucks))
+		trips := s.now.days[d][t].trips
+		if len(trips) == 0 {
+			continue
+		}
+		calls := trips[s.rng.IntN(len(trips))].calls
+		if o := calls[s.rng.IntN(len(calls))].y; !slices.Contains(out, o) {
+			out = append(out, o)
+		}
+	}
 	return out
 }
 

@@ -218,7 +218,7 @@ func (s *solution) changes(y int) int64 {
 		for _, p := range s.yards[y].pours[i] {
 			if v, ok := was[fillKey{p.h, d}]; ok {
 				left--
-				if v-p.v <= dust && p.v-v <= dust {
+				if v-p.v <= s.step && p.v-v <= s.step {
 					continue
 				}
 			}
