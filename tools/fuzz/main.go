@@ -148,7 +148,7 @@ func (r *row) fuzz(each time.Duration) (bool, error) {
 // Of the inputs that reached new code so many are kept of each target, and none
 // longer than this.
 const (
-	keptInputs = 24
+	keptInputs = 10
 	keptBytes  = 2048
 )
 
