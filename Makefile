@@ -52,6 +52,7 @@ backtest: ## foretell each season from the years before and score it: make backt
 
 bench-exact: ## the planner against an exact solver on 30 small seasons, up to two minutes each
 	$(GO) run ./tools/exact -to tools/exact/RESULT.md
+	$(GO) run ./tools/exact -page manual/planner.md
 
 stories: ## the stories of the whole binary, one by one
 	$(GO) test -count=1 -v -run TestStories ./cmd/larder

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -81,8 +82,9 @@ func TestBoundsAreBounds(t *testing.T) {
 // five are number, yards and days of the seasons of the test.
 var five = [][3]int{{0, 3, 5}, {1, 4, 6}, {5, 4, 7}, {9, 4, 5}, {12, 3, 5}}
 
-// What the test lets pass.
-const meanGap, worstGap = 0.15, 0.30
+// What the test lets pass: what is reached, with a little to spare. The goal is
+// 1 and 5 %.
+const meanGap, worstGap = 0.05, 0.10
 
 // byHand is a season whose best plan is found on paper: two yards 10 km and 12
 // min out on opposite sides, one hive each of 4 L, a tank of 5 L, so that each
@@ -162,6 +164,28 @@ func solved(t *testing.T, p feeding.Problem, a aim, want float64) {
 	}
 	if math.Abs(is-want) > 1e-3*(1+want)/10 {
 		t.Errorf("read back it is %v, by hand %v", is, want)
+	}
+}
+
+// TestManualSaysWhatWasMeasured holds the manual to the last results.
+func TestManualSaysWhatWasMeasured(t *testing.T) {
+	var text [3]string
+	for i, f := range []string{"../../manual/planner.md", "RESULT.md", "../routes/RESULT.md"} {
+		b, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text[i] = string(b)
+	}
+	want, err := paged(text[0], text[1], text[2])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want != text[0] {
+		t.Error("the manual says other than was measured: run go run ./tools/exact -page manual/planner.md")
+	}
+	if other, err := paged(text[0], strings.ReplaceAll(text[1], "mean gap", "mean gap of 99"), text[2]); err != nil || other == text[0] {
+		t.Errorf("another result makes no other page: %v", err)
 	}
 }
 

@@ -17,7 +17,14 @@ func main() {
 	limit := flag.Duration("limit", 2*time.Minute, "the solver's time for each")
 	to := flag.String("to", "", "write the table to this file")
 	keep := flag.String("lp", "", "write the programme of the season of that number to stdout and stop")
+	page := flag.String("page", "", "only put what was measured last into this page of the manual")
 	flag.Parse()
+	if *page != "" {
+		if err := toPage(*page); err != nil {
+			fail(err)
+		}
+		return
+	}
 	if *keep != "" {
 		var k int
 		fmt.Sscan(*keep, &k)
@@ -80,6 +87,23 @@ func main() {
 	if broken > 0 {
 		os.Exit(1)
 	}
+}
+
+// toPage is run from the root of the source.
+func toPage(name string) error {
+	var text [3]string
+	for i, f := range []string{name, "tools/exact/RESULT.md", "tools/routes/RESULT.md"} {
+		b, err := os.ReadFile(f)
+		if err != nil {
+			return err
+		}
+		text[i] = string(b)
+	}
+	out, err := paged(text[0], text[1], text[2])
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(name, []byte(out), 0o644)
 }
 
 func fail(err error) {
