@@ -164,6 +164,7 @@ type plant struct {
 	perTrip   int64
 	symmetric bool
 	near      [][]int32 // of each stop, the others by distance, nearest first
+	all       []int32   // stops
 }
 
 func newPlant(job Job, perm []int) (*plant, error) {

@@ -348,6 +348,19 @@ func TestBunches(t *testing.T) {
 	}
 }
 
+// TestThousands: above a thousand stops the start joins near ones only, and the
+// answer is allowed and close to what bunches must cost.
+func TestThousands(t *testing.T) {
+	job := ring(1500)
+	got, err := Loads(job, Search{Seed: 1, Iterations: 2000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c, err := audit(job, got.Trips); err != nil || c != got.Cost || c > 200_000+10*2*150 {
+		t.Errorf("%d trips, cost %d (%v)", len(got.Trips), got.Cost, err)
+	}
+}
+
 // TestPerTrip: what a trip costs by itself decides between two trips and one
 // long way: stops 10 out on either side joined by a road of 30 take 40 on two
 // trips and 50 on one.

@@ -24,6 +24,7 @@ const (
 	warmth    = 3   // at first, the mean of what an answer may be worse by is a third of a mean leg
 	coolSteps = 1024
 	coolBy    = 140  // in the end a 1500th of that: (1 - 1/140)^1024
+	joinAll   = 1000 // stops above which the start joins near ones only
 	together  = 2000 // iterations between two looks at Watch
 )
 
@@ -113,6 +114,9 @@ func (p *plant) search(start *tour, how Search) (trips [][]int32, done int) {
 // neighbours lists for each stop the nearest others, the cheaper way of the two
 // counting.
 func (p *plant) neighbours() {
+	if p.near != nil {
+		return
+	}
 	p.near = make([][]int32, p.m)
 	keep := min(p.n-1, ruinNear)
 	far := make([]int64, p.m)
@@ -198,9 +202,9 @@ func (p *plant) savings() *tour {
 		t.long[k] = legs + p.stay[k]
 		t.cost += legs + p.perTrip
 		t.trips++
-		for j := 1; j < m; j++ {
-			if s := p.cost[k*m] + p.cost[j] + p.perTrip - p.cost[k*m+j]; j != k && s > 0 {
-				joins = append(joins, join{s, int32(k), int32(j)})
+		for _, j := range p.partners(k) {
+			if s := p.cost[k*m] + p.cost[j] + p.perTrip - p.cost[k*m+int(j)]; int(j) != k && s > 0 {
+				joins = append(joins, join{s, int32(k), j})
 			}
 		}
 	}
@@ -228,6 +232,21 @@ func (p *plant) savings() *tour {
 	}
 	t.close()
 	return t
+}
+
+// partners are the stops that k may be joined to at the start: all, but of very
+// many only those near.
+func (p *plant) partners(k int) []int32 {
+	if p.n > joinAll {
+		p.neighbours()
+		return p.near[k]
+	}
+	if p.all == nil {
+		for j := 1; j < p.m; j++ {
+			p.all = append(p.all, int32(j))
+		}
+	}
+	return p.all
 }
 
 // close gives the trips that are not empty the numbers from 0 on.
