@@ -143,6 +143,21 @@ func everyPlanHolds(t *rapid.T) {
 	for _, f := range Verify(&p, &pl) {
 		t.Errorf("%v", f)
 	}
+	if len(p.Hives) == 0 {
+		return
+	}
+	// And made anew from the one already out, when one hive turns out otherwise.
+	p.Before = &pl
+	p.Hives = append([]feeding.Hive(nil), p.Hives...)
+	h := &p.Hives[rapid.IntRange(0, len(p.Hives)-1).Draw(t, "hive")]
+	h.Need = units.Volume(rapid.SampledFrom([]float64{0, 1.5, 6, 13}).Draw(t, "needs now"))
+	again, err := feeding.Make(p)
+	if err != nil {
+		t.Fatalf("no plan anew: %v", err)
+	}
+	for _, f := range Verify(&p, &again) {
+		t.Errorf("anew: %v", f)
+	}
 }
 
 func TestEveryPlanHolds(t *testing.T) { rapid.Check(t, everyPlanHolds) }
