@@ -13,6 +13,8 @@ type planCmd struct {
 	source
 	Seed uint64 `default:"1" help:"Seed of the search: same facts, moment and seed give the same plan."`
 	Why  bool   `help:"Also the reasons of every line."`
+
+	Frames bool `help:"Also plan as if every offer of sealed frames were agreed, and say what that saves."`
 }
 
 // Run plans the feeding.
@@ -29,6 +31,12 @@ func (c *planCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
+	var all *season.Planned
+	if c.Frames {
+		if all, err = st.PlanAllFrames(at, c.Seed, &p); err != nil {
+			return err
+		}
+	}
 	s := r.style(st.Settings.Style())
 	if r.JSON {
 		j, err := p.Doc(at, s)
@@ -36,10 +44,14 @@ func (c *planCmd) Run(r *run) error {
 			return err
 		}
 		j.Replay = past.Doc(s)
+		j.FramesAll = p.GainDoc(all)
 		return r.printJSON(j)
 	}
 	fmt.Fprintf(r.Out, "Feeding plan as of %s, syrup %s (%s)\n", s.Moment(at), st.Settings.Strength, s.Strength(p.Strength))
 	printPlan(r.Out, s, &p, c.Why)
+	if all != nil {
+		printFrameGain(r.Out, s, &p, all)
+	}
 	printReplay(r.Out, s, &past)
 	return nil
 }
@@ -59,6 +71,7 @@ func printReplay(w io.Writer, s units.Style, r *season.Replayed) {
 // who is not served.
 func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 	printTotals(w, s, p)
+	printFrames(w, s, p)
 	name := map[string]string{}
 	for _, y := range p.Stops {
 		name[y.Yard.ID] = y.Yard.ID
@@ -96,6 +109,39 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 		}
 		t.print(w)
 	}
+}
+
+// printFrames writes what could be moved, or is agreed to be, before syrup.
+func printFrames(w io.Writer, s units.Style, p *season.Planned) {
+	if len(p.Frames) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nBefore syrup: sealed frames from heavy to short colonies of the same yard\n")
+	t := newTable("yard", "from", "to", ">frames", "kind", ">about", ">syrup less", "")
+	for _, o := range p.Frames {
+		state := "offered"
+		switch {
+		case len(o.Off) > 0:
+			state = "agreed, not counted: " + s.Say(o.Off[0].Say, o.Off[0].Amounts)
+		case o.Agreed:
+			state = "agreed, counted"
+		}
+		t.row(o.Yard, o.From, o.To, fmt.Sprint(o.Frames), o.Frame, s.Mass(units.Mass(o.Mass.Mean)), s.Volume(o.Syrup), state)
+	}
+	t.print(w)
+	if syrup, mass, n := p.FramesSaved(true); n > 0 {
+		fmt.Fprintf(w, "Agreed: %s of stores, %s of syrup less to feed; the plan below counts them.\n", s.Mass(mass), s.Volume(syrup))
+	}
+	if syrup, mass, n := p.FramesSaved(false); n > 0 {
+		fmt.Fprintf(w, "Offered: %s of stores, %s of syrup less. Agree to each on the Plan page, or in agreed.csv.\n", s.Mass(mass), s.Volume(syrup))
+	}
+	para(w, "  ! ", "Frames carry disease: foulbrood spreads this way above all. Move them only between colonies you have looked into and found sound, and as your local rules and inspector allow.")
+}
+
+// printFrameGain says what agreeing to every offer would save.
+func printFrameGain(w io.Writer, s units.Style, p, q *season.Planned) {
+	d := p.Against(q)
+	fmt.Fprintf(w, "\nWith all offers agreed: %s of syrup less, %d loads fewer, %s less on the road, %s less work.\n", s.VolumeBig(-d.Syrup), -d.Loads, s.Road(-d.Dist), s.Duration(-d.Time))
 }
 
 // printFills puts fills in lines of up to the width, in walking order.

@@ -243,6 +243,9 @@ var bodies = map[string]*rapid.Generator[any]{
 	"left": rapid.Custom(func(t *rapid.T) any {
 		return ledger.Left{Colony: word.Draw(t, "c"), Volume: volumeGen.Draw(t, "v"), Note: wildText.Draw(t, "n")}
 	}),
+	"agreed": rapid.Custom(func(t *rapid.T) any {
+		return ledger.Agreed{Colony: "c" + word.Draw(t, "c"), From: "f" + word.Draw(t, "f"), Frame: rapid.SampledFrom([]string{"", "lang-deep"}).Draw(t, "k"), Frames: rapid.IntRange(0, 40).Draw(t, "m"), Note: wildText.Draw(t, "n")}
+	}),
 	"chore": rapid.Custom(func(t *rapid.T) any {
 		return apiary.Chore{Yard: word.Draw(t, "y"), What: rapid.SampledFrom(append(season.OpeningChores(), season.ClosingChores()...)).Draw(t, "w"), Note: wildText.Draw(t, "n")}
 	}),

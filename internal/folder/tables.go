@@ -27,7 +27,7 @@ var (
 // written and documented. Names of files and columns never change.
 var tables = []*table{
 	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
-	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, choresTable, batchesTable, purchasesTable, stockTable, labelsTable, spoonsTable,
+	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, agreedTable, choresTable, batchesTable, purchasesTable, stockTable, labelsTable, spoonsTable,
 	weatherTable, stationsTable, roadsTable, plansTable, strikesTable, otherTable,
 }
 

@@ -302,6 +302,14 @@ var notFedTable = tableOf("notfed", "not-fed", "Planned fills that were not made
 	text("note", "anything", "lid stuck", func(b *ledger.NotFed) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
 )
 
+var agreedTable = tableOf("agreed", "agreed", "Sealed frames of stores that are to be moved from one colony to another before syrup is fed: agreed, not done. Moving them is a row of given.csv.",
+	named("colony", "the colony that gets them", "14", func(b *ledger.Agreed) *string { return &b.Colony }).needed().or("to", "hive", "hive no", "hive number"),
+	named("from", "the colony that gives them", "12", func(b *ledger.Agreed) *string { return &b.From }).needed(),
+	named("frame", "kind of frame, one of the kinds below", "lang-deep", func(b *ledger.Agreed) *string { return &b.Frame }).or("kind of frame"),
+	whole("frames", "how many, sealed on both sides", "2", func(b *ledger.Agreed) *int { return &b.Frames }).void("taken back, as is 0"),
+	text("note", "anything", "the outer ones", func(b *ledger.Agreed) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+)
+
 var choresTable = tableOf("chores", "chore", "What was done to open a yard for feeding and to close it again.",
 	named("yard", "the yard", "ridge", func(b *apiary.Chore) *string { return &b.Yard }).needed(),
 	text("what", "narrow, level, tight, leak; feeders-off, leftover, guard; in spring forage (first forage seen), build-up, split, draw-comb (a programme of thin feed begun), feed-ended", "narrow", func(b *apiary.Chore) *string { return &b.What }).or("chore"),

@@ -28,6 +28,18 @@ type Given struct {
 	Lot      string                      `json:"lot,omitzero"` // all but Syrup and Comb: the lot it came from
 }
 
+// Agreed says that sealed frames of stores are to be moved from one colony to
+// another before syrup is fed: agreed, not done. What is moved is a [Given] of
+// [Comb]; from then on the agreement is spent. A later one between the same two
+// colonies holds in its stead; of no frames, it takes it back.
+type Agreed struct {
+	Colony string `json:"colony,omitzero"` // that gets them
+	From   string `json:"from,omitzero"`   // that gives them
+	Frame  string `json:"frame,omitzero"`  // kind of frame, see package hive
+	Frames int    `json:"frames,omitzero"`
+	Note   string `json:"note,omitzero"`
+}
+
 // NotFed says a planned fill was not made, and why.
 type NotFed struct {
 	Colony string `json:"colony,omitzero"`

@@ -8,6 +8,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
+	"larder/internal/hive"
 	"larder/internal/ledger"
 	"larder/internal/stores"
 	"larder/internal/units"
@@ -195,6 +196,16 @@ func checkReading(r stores.Reading) error {
 		return oneOf("heft", r.Heft, stores.Light, stores.Fair, stores.Heavy)
 	}
 	return nil
+}
+
+func checkAgreed(b ledger.Agreed) error {
+	if b.From == b.Colony && b.From != "" {
+		return fault.New(fault.Conflict, b.Colony, "a colony cannot give frames to itself")
+	}
+	if _, err := hive.Default().Frame(b.Frame); b.Frame != "" && err != nil {
+		return err
+	}
+	return first(needName("colony", b.Colony), needName("colony that gives", b.From), between("frames", float64(b.Frames), 0, 40))
 }
 
 func checkGiven(g ledger.Given) error {

@@ -142,6 +142,7 @@ var (
 	roadKind     = one("road", func(b Road) Subject { return Subject{"road", b.From + "\x00" + b.To} }, checkRoad)
 	settingKind  = one("setting", func(b Setting) Subject { return Subject{"setting", b.Key} }, checkSetting)
 	choreKind    = one("chore", func(b apiary.Chore) Subject { return Subject{"yard", b.Yard} }, checkChore)
+	agreedKind   = several("agreed", func(b ledger.Agreed, to []Subject) []Subject { return append(to, colony(b.Colony), colony(b.From)) }, checkAgreed)
 	planKind     = one("plan", func(b PlanOut) Subject { return Subject{"plan", b.Plan} }, func(b PlanOut) error { return needName("plan", b.Plan) })
 	strikeKind   = one("strike", func(b Strike) Subject { return Subject{"strike", b.Fact.String()} }, func(b Strike) error {
 		if b.Fact.IsZero() {
@@ -154,7 +155,7 @@ var (
 var kinds = []*kind{
 	yardKind, colonyKind, moveKind, stackKind, feederKind, uniteKind, splitKind, endKind, lookKind, readingKind, givenKind,
 	notFedKind, leftKind, takenKind, batchKind, purchaseKind, weatherKind, roadKind, settingKind, planKind, strikeKind,
-	choreKind, stockKind, labelKind, spoonKind, stationKind,
+	choreKind, stockKind, labelKind, spoonKind, stationKind, agreedKind,
 }
 
 // kindOfBody gives the kind of a body, nil for one that is none of ours. It is
@@ -207,6 +208,8 @@ func kindOfBody(body any) *kind {
 		return strikeKind
 	case apiary.Chore:
 		return choreKind
+	case ledger.Agreed:
+		return agreedKind
 	case ledger.Handled:
 		return stockKind
 	case supplement.Label:

@@ -21,6 +21,7 @@ type Planned struct {
 	Problem feeding.Problem
 	Short   []Short
 	Stops   []YardStop
+	Frames  []FrameOffer // sealed frames to be moved before syrup: agreed ones first
 }
 
 // YardStop is the stop day of one yard and where it comes from.
@@ -66,6 +67,7 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 			short = append(short, b.short(c))
 		}
 	}
+	frames := b.frames(short)
 	p, stops, err := b.problem(short, seed)
 	if err != nil {
 		return Planned{}, err
@@ -81,7 +83,7 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 	if err := proven(&p, &plan); err != nil {
 		return Planned{}, err
 	}
-	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops}, nil
+	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Frames: frames}, nil
 }
 
 // MostGiven is the most that one colony gets in the plan: no more of one batch

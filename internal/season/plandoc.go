@@ -51,9 +51,32 @@ type (
 		Unmet      []UnmetDoc      `json:"unmet"`
 		Stops      []StopDayDoc    `json:"stop_days"`
 		Reasons    []ReasonDoc     `json:"reasons"`
+		Frames     []FrameDoc      `json:"frames"`
+		// FramesAll is what agreeing to every offer would save: only where it is
+		// asked for.
+		FramesAll *GainDoc `json:"frames_all,omitempty"`
 		// Replay is the plan played through past years: only where it is asked for,
 		// so not in a plan taken out.
 		Replay *ReplayDoc `json:"replay,omitempty"`
+	}
+	FrameDoc struct {
+		Yard    string      `json:"yard"`
+		From    string      `json:"from"`
+		To      string      `json:"to"`
+		Frame   string      `json:"frame"`
+		Frames  int         `json:"frames"`
+		Kg      float64     `json:"kg"`
+		SdKg    float64     `json:"sd_kg"`
+		SyrupL  float64     `json:"syrup_less_l"`
+		Agreed  bool        `json:"agreed"`
+		Counts  bool        `json:"counts"`
+		Reasons []ReasonDoc `json:"reasons"`
+	}
+	GainDoc struct {
+		SyrupL     float64 `json:"syrup_less_l"`
+		Loads      int     `json:"loads_fewer"`
+		DistanceKm float64 `json:"distance_less_km"`
+		TimeMin    float64 `json:"time_less_min"`
 	}
 	PlanColonyDoc struct {
 		Colony  string      `json:"colony"`
@@ -143,7 +166,7 @@ type (
 // units and words of s. Fault: amounts of money that cannot be counted.
 func (p *Planned) Doc(at units.Moment, s units.Style) (PlanDoc, error) {
 	out := PlanDoc{AsOf: at, Start: p.Start, Seed: p.Seed, Iterations: p.Iterations, Brix: p.Strength.Brix(), Reasons: Reasons(p.Reasons, s),
-		Colonies: []PlanColonyDoc{}, Batches: []BatchDoc{}, Loads: []LoadDoc{}, Unmet: []UnmetDoc{}, Stops: []StopDayDoc{}}
+		Colonies: []PlanColonyDoc{}, Batches: []BatchDoc{}, Loads: []LoadDoc{}, Unmet: []UnmetDoc{}, Stops: []StopDayDoc{}, Frames: []FrameDoc{}}
 	for _, c := range p.Colonies {
 		out.Colonies = append(out.Colonies, PlanColonyDoc{c.Colony, c.Yard, c.Need.L(), c.Given.L(), c.Taken.L(), c.Fills, Reasons(c.Why, s)})
 	}
@@ -158,6 +181,10 @@ func (p *Planned) Doc(at units.Moment, s units.Style) (PlanDoc, error) {
 	}
 	for _, y := range p.Stops {
 		out.Stops = append(out.Stops, StopDayDoc{y.Yard.ID, y.Stop.Day, y.Stop.Low, y.Stop.High, y.Known, Reasons(y.Why, s)})
+	}
+	for _, o := range p.Frames {
+		out.Frames = append(out.Frames, FrameDoc{o.Yard, o.From, o.To, o.Frame, o.Frames, o.Mass.Mean, o.Mass.SD, o.Syrup.L(), o.Agreed,
+			o.Agreed && len(o.Off) == 0, Reasons(slices.Concat(o.Off, o.Why), s)})
 	}
 	t, b := p.Totals, p.Bounds
 	out.Totals = TotalsDoc{Loads: t.Loads, Visits: t.Visits, Fills: t.Fills, SyrupL: t.Syrup.L(), DistanceKm: t.Dist.Km(), TimeMin: t.Time.Min(),

@@ -36,15 +36,40 @@ func LoadCard(s *Source, n int) (Doc, error) {
 	d.Parts = []Part{
 		Para{Say: s.T("sheets.load.fill", "Amount", s.rounded(st.VolumeBig(l.Syrup))), Bold: true, Big: true},
 		Para{Say: s.weighs(&l), Bold: l.Left < 0},
+	}
+	d.Parts = append(d.Parts, s.framesFirst(&l)...)
+	d.Parts = append(d.Parts,
 		s.stops(&l),
 		Write{[][]Field{
 			{s.field("write.tank-before", ""), s.field("write.tank-after", ""), s.field("write.who", "")},
 			{s.field("write.start", ""), s.field("write.end", ""), s.field("write.km", "")},
 		}},
 		s.checks("load.check.strap", "load.check.tyres", "load.check.valve", "load.check.lid", "load.check.kit", "load.check.phone"),
-	}
+	)
 	d.Foot = []string{s.T("sheets.load.home", "Round", s.T("nav.round"), "No", n, "Code", d.Code)}
 	return d, nil
+}
+
+// framesFirst lists the sealed frames agreed to be moved in the yards of a load,
+// on the first load that calls there, with the caution before them.
+func (s *Source) framesFirst(l *season.LoadCard) []Part {
+	var out []Part
+	for _, o := range s.Plan.Frames {
+		if !o.Agreed || len(o.Off) > 0 || !s.Plan.FirstCall(l.N, o.Yard) {
+			continue
+		}
+		name := o.Yard
+		for _, y := range l.Yards {
+			if y.Yard == o.Yard {
+				name = y.Name
+			}
+		}
+		out = append(out, Para{Say: s.T("sheets.load.frames", "Yard", name, "N", o.Frames, "From", o.From, "To", o.To), Bold: true})
+	}
+	if len(out) > 0 {
+		out = append(out, Para{Say: s.T("caution.frames")})
+	}
+	return out
 }
 
 // weighs sets the weight of the syrup beside what the truck may carry, where

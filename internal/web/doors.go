@@ -68,7 +68,7 @@ var doors = map[string]door{
 	"POST /hives/{id}": forPhone, "POST /hives/{id}/move": forPhone, "POST /hives/{id}/unite": forPhone, "POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone,
 	"GET /roads": forPhone, "POST /roads": forPhone, "POST /roads/save": forPhone,
 	"GET /figures": forPhone, "GET /figures/{key}": forPhone, "GET /rig": forPhone, "GET /rig/{part}": forPhone,
-	"POST /short/plan": forPhone, "POST /stop/{yard}": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone, "POST /plan/out": forPhone, "POST /round/out": forPhone,
+	"POST /short/plan": forPhone, "POST /stop/{yard}": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone, "POST /plan/out": forPhone, "POST /plan/frames": forPhone, "POST /round/out": forPhone,
 	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,
 	"POST /mix/done": forPhone,
 	"GET /shed":      forPhone, "POST /shed": forPhone, "POST /shed/handled": forPhone, "GET /shed/labels": forPhone, "POST /shed/labels": forPhone, "POST /shed/spoon": forPhone,

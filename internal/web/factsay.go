@@ -33,6 +33,11 @@ func (b *Base) sayFact(e season.Entry, id string) factLine {
 		l.Right = b.HivePath(id) + "?right=" + e.ID.String() + "#look"
 	case stores.Reading:
 		l.Say = b.readingWords(f)
+	case ledger.Agreed:
+		l.Say = b.T("fact.agreed", "N", f.Frames, "From", f.From, "To", f.Colony)
+		if f.Frames == 0 {
+			l.Say = b.T("fact.agreed.back", "From", f.From, "To", f.Colony)
+		}
 	case ledger.Given:
 		l.Say = b.givenWords(f, id)
 	case ledger.Left:

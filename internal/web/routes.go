@@ -97,6 +97,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /short/plan", s.shortPlan)
 	m.HandleFunc("GET /plan", s.slow(s.needsReplay, s.plan))
 	m.HandleFunc("POST /plan/out", s.planOut)
+	m.HandleFunc("POST /plan/frames", s.saveFrames)
 	m.HandleFunc("GET /load", s.slow(s.needsPlan, s.load))
 	m.HandleFunc("GET /load/{n}", s.slow(s.needsPlan, s.load))
 

@@ -150,6 +150,9 @@ var anyBody = rapid.OneOf(
 	anyOf(func(t *rapid.T) weather.Station {
 		return weather.Station{ID: anyYard.Draw(t, "station"), HasElev: true, Elev: units.Length(rapid.IntRange(0, 900).Draw(t, "elev"))}
 	}),
+	anyOf(func(t *rapid.T) ledger.Agreed {
+		return ledger.Agreed{Colony: "a" + anyYard.Draw(t, "to"), From: "b" + anyYard.Draw(t, "from"), Frames: rapid.IntRange(0, 4).Draw(t, "frames")}
+	}),
 	anyOf(func(t *rapid.T) apiary.Chore {
 		return apiary.Chore{Yard: anyYard.Draw(t, "yard"), What: rapid.SampledFrom(append(season.OpeningChores(), season.ClosingChores()...)).Draw(t, "chore")}
 	}),

@@ -52,6 +52,8 @@ func Samples() []season.Fact {
 		apiary.Yard{ID: "south", Name: "South of the creek", HasPlace: true, Lat: 42.4431, Lon: -76.4989, Elev: 312, Climate: apiary.Cold,
 			Station: "ithaca", Stop: units.DayOf(2026, 10, 14), Setup: 480, Access: "key under the third stone", Closed: true},
 		apiary.Chore{Yard: "north", What: "narrow", Note: "to two fingers"},
+		ledger.Agreed{Colony: "north 11", From: "north 12"},
+		ledger.Agreed{Colony: "north 11", From: "north 12", Frame: "lang-deep", Frames: 2, Note: "the outer ones"},
 		apiary.Placed{Colony: apiary.Colony{ID: "north 11", Yard: "north", Kind: apiary.Nuc}},
 		apiary.Placed{Colony: full},
 		apiary.Moved{Colony: "north 11", Yard: "south", Stand: 2},
