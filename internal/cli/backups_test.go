@@ -17,10 +17,10 @@ import (
 	"larder/internal/units"
 )
 
-func backupsAt(days ...float64) (all []shelved, now time.Time) {
+func backupsAt(ages ...time.Duration) (all []shelved, now time.Time) {
 	now = time.Date(2026, 11, 29, 20, 0, 0, 0, time.UTC)
-	for _, d := range days {
-		at := now.Add(-time.Duration(d * 24 * float64(time.Hour)))
+	for _, age := range ages {
+		at := now.Add(-age)
 		all = append(all, shelved{at.Format(backupStamp), at})
 	}
 	slices.SortFunc(all, func(a, b shelved) int { return a.at.Compare(b.at) })
@@ -30,11 +30,11 @@ func backupsAt(days ...float64) (all []shelved, now time.Time) {
 // The rule of keeping, against a plain reading of it: of years with two backups a
 // day, so many are left in each span of age, and a second pass takes no more.
 func TestBackupsAreKeptByAge(t *testing.T) {
-	var days []float64
-	for d := range 1500 {
-		days = append(days, float64(d)+0.1, float64(d)+0.4)
+	var ages []time.Duration
+	for d := range time.Duration(1500) {
+		ages = append(ages, d*24*time.Hour+2*time.Hour, d*24*time.Hour+10*time.Hour)
 	}
-	all, now := backupsAt(days...)
+	all, now := backupsAt(ages...)
 	gone := map[string]bool{}
 	for _, b := range tooMany(all, now) {
 		gone[b.name] = true
@@ -69,11 +69,11 @@ func TestBackupsAreKeptByAge(t *testing.T) {
 func TestKeepingNeverTakesTheNewest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		// Two of one second would have one name.
-		var days []float64
+		var ages []time.Duration
 		for _, s := range rapid.SliceOfNDistinct(rapid.IntRange(-800*86400, 4000*86400), 1, 60, rapid.ID).Draw(t, "seconds") {
-			days = append(days, float64(s)/86400)
+			ages = append(ages, time.Duration(s)*time.Second)
 		}
-		all, now := backupsAt(days...)
+		all, now := backupsAt(ages...)
 		for _, b := range tooMany(all, now) {
 			if b == all[len(all)-1] || now.Sub(b.at) < keepAll {
 				t.Fatalf("%v was taken away", b.at)
