@@ -16,6 +16,12 @@
 //   - Programs that start together bring the tables to a new form once.
 //   - When the connection breaks while facts are being sent, it may not be known
 //     whether they were kept. Sending them again does no harm.
+//   - Facts of one book come in one program at a time, so that a program that asks
+//     for what is new passes none over.
+//   - Beside the facts small texts are kept by name (who may come in is one), and a
+//     trail that lines are only added to.
+//   - Keepers who share a database have a schema each; the connections of one look
+//     into no other.
 //
 // # What it refuses to know
 //

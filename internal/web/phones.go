@@ -21,6 +21,7 @@ type phonesPage struct {
 	Base
 	Lan       *Lan
 	Can       bool // there is a place for the list at all
+	Many      bool // the book is one of several keepers'
 	Password  bool
 	Addresses []string // as a phone opens them
 	At        int      // the one in the code
@@ -74,7 +75,7 @@ func (s *Server) phones(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) phonesPage(r *http.Request) *phonesPage {
-	p := &phonesPage{Base: s.base(r, "phones", "title.phones"), Lan: s.options.Lan, Can: s.options.Door != nil}
+	p := &phonesPage{Base: s.base(r, "phones", "title.phones"), Lan: s.options.Lan, Can: s.options.Door != nil, Many: s.options.Keeper != ""}
 	if !p.Can {
 		return p
 	}

@@ -240,6 +240,7 @@ var pages = []page{
 	only("phones", "code", "/house/phones?at=1",
 		Story{State: "none-offered", Season: "lan", Path: "/house/phones"},
 		Story{State: "home", Season: "home", Path: "/house/phones"},
+		Story{State: "keepers", Season: "co", Path: "/house/phones"},
 		Story{State: "error", Season: "lan", Path: "/house/helpers", Form: form("name", "Eva", "password", "lift the lids gently"), Code: http.StatusUnprocessableEntity},
 		Story{State: "example", Season: "typical", Path: "/house/phones"}),
 	only("trail", "code", "/house/trail",
