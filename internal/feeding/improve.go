@@ -32,7 +32,7 @@ func (j *job) plan() *run {
 // since; nil when there is no such plan, or when nearly all has changed.
 func (j *job) again() *searcher {
 	start, free := j.warm()
-	if start == nil || 3*len(free) > 2*j.busy && j.busy > 3 {
+	if start == nil || 3*len(free) > 2*j.busy && j.busy > 3 && !j.p.Fresh {
 		return nil
 	}
 	s := j.newSearch(start)
@@ -45,8 +45,19 @@ func (j *job) again() *searcher {
 		}
 	}
 	s.best, s.now = start, start
-	s.list = start.company(free)
-	s.brief = true
+	if !j.p.Fresh {
+		s.list, s.brief = start.company(free), true
+		return s
+	}
+	s.list = nil
+	for y := range j.yards {
+		if len(j.fed[y]) > 0 {
+			s.list = append(s.list, y)
+		}
+	}
+	if x := j.begin(); x != nil && x.mark.compare(&start.mark) < 0 {
+		s.best, s.now = x, x
+	}
 	return s
 }
 

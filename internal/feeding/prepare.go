@@ -343,9 +343,7 @@ func (j *job) limits() {
 			}
 			s.bound = j.everyDay(h)
 			b := j.start(h)
-			if s.goal = j.toppedUp(h, &b, y.feed); b.left > dust {
-				s.goal = max(0, s.goal-j.step)
-			}
+			s.goal = j.toppedUp(h, &b, y.feed)
 			if s.want-s.bound > dust {
 				s.gaps = append(s.gaps, gap{s.want - s.bound, j.tooFewDays(y, s)})
 			}

@@ -173,7 +173,9 @@ type Problem struct {
 	// Before is the plan already out, or any earlier one: the search starts from
 	// it, and of plans alike in all else takes the one that changes it least.
 	// nil = none.
-	Before  *Plan
+	Before *Plan
+	// Fresh lets go of all yards of Before, not only of those that changed.
+	Fresh   bool
 	Figures figure.Set
 }
 

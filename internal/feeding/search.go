@@ -34,6 +34,8 @@ type searcher struct {
 	day       [][]option // of the yard being put back, by day
 	asked     []bool
 	tight     bool // mixing has turned something away
+	lean      int  // visit of the calendar at hand that is to take little, -1 = none
+	leanTo    micro
 	spent     int  // work done
 	brief     bool // only a few yards are let go
 }
@@ -94,7 +96,7 @@ func (j *job) readBefore() {
 }
 
 func (j *job) newSearch(start *solution) *searcher {
-	s := &searcher{job: j, rng: rand.New(rand.NewPCG(j.p.Seed, 0x6c61726465720001)), best: start, now: start,
+	s := &searcher{lean: -1, job: j, rng: rand.New(rand.NewPCG(j.p.Seed, 0x6c61726465720001)), best: start, now: start,
 		day: make([][]option, j.days), asked: make([]bool, j.days)}
 	for y := range j.yards {
 		if len(j.fed[y]) > 0 {
@@ -350,8 +352,23 @@ type offer struct {
 	price tick
 }
 
-// tries is how many calendars are really tried for a yard in one step.
-const tries = 3
+// tries is how many calendars are really tried for a yard in one step. They are
+// tried until one goes, so many are needed only where syrup cannot be mixed in
+// time for the cheapest.
+func (j *job) tries() int {
+	switch {
+	case j.busy <= 8:
+		return 16
+	case j.busy <= 100:
+		return 6
+	}
+	return 3
+}
+
+const mostTries = 16
+
+// squeezed is how many of them are tried with their litres spread anew.
+const squeezed = 3
 
 // insert gives y the calendar that adds least time to c, of those that bring in
 // most; where the days have no room for any, what they have room for.
@@ -386,18 +403,21 @@ func (s *searcher) insert(c *solution, y int) {
 			if best == nil || x.mark.compare(&best.mark) < 0 {
 				best = x
 			}
-			if tried++; !s.gated && tried >= 1 && !tank {
+			if tried++; tried >= squeezed || !s.gated && !tank {
 				break
 			}
 		}
 	}
 	// The same with litres spread to fit the loads that go anyway.
 	if tank && best != nil {
-		for _, o := range top[:min(len(top), tries)] {
+		for _, o := range top[:min(len(top), squeezed)] {
 			if cs, ok := s.squeeze(&base, y, o.c.days, false); ok {
 				consider(cs)
 			}
 		}
+	}
+	if best != nil && s.busy <= 20 && s.rng.IntN(2) == 0 {
+		s.sparing(&base, y, top, &best)
 	}
 	if best == nil {
 		s.scarce(&base, y, p, consider)
@@ -411,11 +431,39 @@ func (s *searcher) insert(c *solution, y int) {
 	*c = *best
 }
 
+// sparing tries a calendar with less on one of its visits than could be given,
+// and more on the others, so that two yards find room in one tank where each
+// would fill it up alone. What comes out takes the place of best where it costs
+// no more, though it feeds later: the yards put in after it may gain.
+func (s *searcher) sparing(c *solution, y int, top []offer, best **solution) {
+	o := top[s.rng.IntN(min(len(top), squeezed))]
+	n := len(o.c.days)
+	if n < 2 {
+		return
+	}
+	s.lean = s.rng.IntN(n - 1)
+	s.leanTo = o.c.q[s.lean] * micro(s.rng.IntN(8)) / 8
+	cs, ok := s.squeeze(c, y, o.c.days, false)
+	s.lean = -1
+	if !ok || (*best).yards[y].worth.less(cs.worth) {
+		return
+	}
+	x := c.clone()
+	if !x.give(y, cs) || !x.weigh() {
+		return
+	}
+	a, b := &x.mark, &(*best).mark
+	if a.worth == b.worth && a.exactTime <= b.exactTime || a.compare(b) < 0 {
+		*best = x
+	}
+}
+
 // cheapestOf prices choices and gives the cheapest few; tank tells whether some
 // call would go cheaper on a load with too little room.
 func (s *searcher) cheapestOf(c *solution, y int, list []choice) (top []offer, tank bool) {
-	var buf [tries + 1]offer
+	var buf [mostTries + 1]offer
 	top = buf[:0]
+	tries := s.tries()
 	for i := range list {
 		ch := &list[i]
 		var price tick
@@ -468,6 +516,8 @@ func (s *searcher) squeeze(c *solution, y int, days []int, most bool) (calls, bo
 		opts := s.optionsOn(c, y, d)
 		l := limit{d: d}
 		var top float64
+		var w2 micro
+		var second option
 		for n := range opts {
 			o := &opts[n]
 			t := o.slack - o.drive - s.yards[y].setup
@@ -475,10 +525,19 @@ func (s *searcher) squeeze(c *solution, y int, days []int, most bool) (calls, bo
 				continue
 			}
 			v := min(o.room, pumped(t, s.trucks[o.k].pump))
+			if most && l.q > 0 && o.k != l.k && len(s.trucks) > 1 && w2 < v {
+				w2, second = v, option{room: o.room, slack: t}
+			}
 			if w := float64(v); top == 0 || most && w > top*1.2 {
 				top = w
 				l = limit{q: o.room, t: t, k: o.k, d: d}
 			}
+		}
+		if most && w2 > 0 { // two trucks may share a yard
+			l.q, l.t = l.q+second.room, l.t+second.slack
+		}
+		if s.lean == i {
+			l.q = min(l.q, s.leanTo)
 		}
 		if s.tight {
 			l.q = min(l.q, s.canGo(c, d, days[:i], used[:]))

@@ -69,7 +69,9 @@ func (j *job) drivenBy(k, d int, trips []trip, begin tick) (shift, bool) {
 			now += c.work
 			tr.q += c.q
 		}
-		if !linked {
+		if linked {
+			leg(trips[i+1].from)
+		} else {
 			leg(0)
 		}
 		late := tick(0)

@@ -288,7 +288,7 @@ func (s *solution) options(y, d int, out []option) []option {
 				out = append(out, option{k: k, t: i, pos: pos, room: room, slack: slack, drive: best})
 			}
 		}
-		if len(sh.trips) >= t.loads || n >= s.allLoads || len(sh.trips) == 0 && s.twinIdle(d, k) {
+		if len(sh.trips) >= t.loads || n >= s.allLoads || len(sh.trips) == 0 && s.busy > 8 && s.twinIdle(d, k) {
 			continue
 		}
 		if w := s.way(0, y+1, 0) + t.fill; w < slack {
@@ -455,7 +455,18 @@ func (s *solution) place(y, d int, pours []pour) bool {
 		s.opts = s.options(y, d, s.opts)
 		_, one, two := s.cheapest(s.opts, y, d, q, len(pours))
 		if one < 0 {
-			return false
+			// No load and no crew takes it all: the one that takes most, then on.
+			var top micro
+			for i := range s.opts {
+				p := &s.opts[i]
+				t := p.slack - p.drive - s.job.yards[y].setup
+				if v := min(p.room, pumped(t, s.trucks[p.k].pump)); v > top {
+					one, two, top = i, i, v
+				}
+			}
+			if one < 0 {
+				return false
+			}
 		}
 		o := s.opts[one]
 		n := len(pours)

@@ -219,12 +219,7 @@ func (j *job) fillYard(y int, days []int, lim func(i int) limit, did func(i int,
 // those who would lose most by waiting, for the time they take; then those who
 // can wait, the largest first, so that the tank is used.
 func (j *job) fillVisit(hs []int, st []bees, days []int, l limit, capped *bool) []pour {
-	type offer struct {
-		pour
-		loss  int64
-		spent tick
-	}
-	var offers []offer
+	var offers []part
 	t := &j.trucks[l.k]
 	var q micro
 	var need tick
@@ -237,7 +232,7 @@ func (j *job) fillVisit(hs []int, st []bees, days []int, l limit, capped *bool) 
 		if f.v == 0 {
 			continue
 		}
-		o := offer{pour: pour{h, f}, spent: t.lid[l.d] + pumping(f.v, t.pump)}
+		o := part{pour: pour{h, f}, at: i, spent: t.lid[l.d] + pumping(f.v, t.pump)}
 		_, later := j.choose(h, st[i], days[1:])
 		if loss := sum - later; loss > dust {
 			o.loss = int64(loss) * j.hives[h].weight
@@ -245,9 +240,23 @@ func (j *job) fillVisit(hs []int, st []bees, days []int, l limit, capped *bool) 
 		q, need = q+f.v, need+o.spent
 		offers = append(offers, o)
 	}
+	if q > l.q && need <= l.t {
+		// The tank is what is too small: those filled again anyway take less now,
+		// as long as nothing is lost by it.
+		var least micro
+		for i := range offers {
+			o := &offers[i]
+			o.least = j.leastNow(o.h, st[o.at], days, o.v, o.loss)
+			least += o.least
+		}
+		if least <= l.q {
+			*capped = true
+			return j.within(offers, l)
+		}
+	}
 	if q > l.q || need > l.t {
 		*capped = true
-		slices.SortStableFunc(offers, func(a, b offer) int {
+		slices.SortStableFunc(offers, func(a, b part) int {
 			if a.loss == 0 && b.loss == 0 {
 				return cmp.Compare(b.v, a.v)
 			}
@@ -273,12 +282,84 @@ func (j *job) fillVisit(hs []int, st []bees, days []int, l limit, capped *bool) 
 			keep = append(keep, o)
 		}
 		offers = keep
-		slices.SortFunc(offers, func(a, b offer) int { return cmp.Compare(a.h, b.h) })
+		slices.SortFunc(offers, func(a, b part) int { return cmp.Compare(a.h, b.h) })
 	}
 	out := make([]pour, len(offers))
 	for i := range offers {
 		out[i] = offers[i].pour
 	}
+	return out
+}
+
+// part is what one hive could get on a visit.
+type part struct {
+	pour
+	at    int   // among the hives of the yard
+	loss  int64 // weighted litres lost for good if it gets nothing now
+	spent tick
+	least micro // now, so that nothing is lost
+}
+
+// leastNow gives the least that h may be given on the first of days, of v, so
+// that the rounds that follow still bring in as much; 0 when it can wait.
+func (j *job) leastNow(h int, b bees, days []int, v micro, loss int64) micro {
+	if loss == 0 {
+		return 0
+	}
+	after := func(x micro) micro {
+		st := b
+		j.pour(h, &st, days[0], x)
+		return x + j.along(h, st, days[1:], uint(1)<<(len(days)-1)-1)
+	}
+	all := after(v)
+	// What comes after falls by no more than what is given more now, so the least
+	// is found by halves.
+	lo, hi := micro(0), v
+	for hi-lo > dust {
+		mid := (lo + hi) / 2
+		if after(mid)+dust/2 >= all {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi
+}
+
+// within gives each part its least and spreads what room is left: first to those
+// that get some anyway, then to those that can wait, the largest first.
+func (j *job) within(parts []part, l limit) []pour {
+	room := l.q
+	for i := range parts {
+		room -= parts[i].least
+	}
+	out := make([]pour, 0, len(parts))
+	for i := range parts {
+		o := &parts[i]
+		if o.least == 0 {
+			continue
+		}
+		more := min(o.v-o.least, room)
+		if more < o.v-o.least {
+			o.by = shared
+		}
+		room -= more
+		out = append(out, pour{o.h, dose{o.least + more, o.by}})
+	}
+	var wait []part
+	for i := range parts {
+		if parts[i].least == 0 {
+			wait = append(wait, parts[i])
+		}
+	}
+	slices.SortStableFunc(wait, func(a, b part) int { return cmp.Compare(b.v, a.v) })
+	for i := range wait {
+		if o := &wait[i]; o.v <= room {
+			room -= o.v
+			out = append(out, o.pour)
+		}
+	}
+	slices.SortFunc(out, func(a, b pour) int { return cmp.Compare(a.h, b.h) })
 	return out
 }
 

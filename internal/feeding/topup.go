@@ -15,6 +15,7 @@ const (
 	fullBrim                 // as much as the feeder holds
 	byStop                   // as much as it can still take by the stop day
 	tankBound                // as much as one tank carries
+	shared                   // less than it could take, so that others fit the same tank
 )
 
 // dose is one fill and how it came about.

@@ -123,8 +123,11 @@ func (j *job) asBefore(h int, days []int) ([]dose, bool) {
 			return nil, false
 		}
 		v = min(v, f.v)
-		if b.left-v <= dust {
+		switch {
+		case b.left-v <= dust:
 			f.by = endsNeed
+		case f.v-v > dust:
+			f.by = shared
 		}
 		out[k] = dose{v, f.by}
 		j.pour(h, &b, d, v)

@@ -70,6 +70,8 @@ func (r *run) whyFill(f pour) []Reason {
 		return []Reason{{Code: "feeder-full", Say: "as much as its feeder of {0} has room for", Amounts: []any{s.Feeder}}}
 	case byStop:
 		return []Reason{{Code: "stop-day", Say: "no more than it can take by the stop day {0}", Amounts: []any{r.yards[s.yard].Stop}}}
+	case shared:
+		return []Reason{{Code: "tank-shared", Say: "less than it has room for, so that the load suffices for all: the rest comes on the next round"}}
 	case tankBound:
 		return []Reason{{Code: "tank", Say: "as much as the tank carries"}}
 	}
