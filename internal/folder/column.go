@@ -28,6 +28,7 @@ const (
 	sRoad   sort = "distance"
 	sRain   sort = "rain"
 	sTime   sort = "span of time"
+	sFlow   sort = "flow"
 	sMoney  sort = "money"
 	sStack  sort = "boxes"
 	sCount  sort = "frames by box"

@@ -243,6 +243,15 @@ var bodies = map[string]*rapid.Generator[any]{
 	"left": rapid.Custom(func(t *rapid.T) any {
 		return ledger.Left{Colony: word.Draw(t, "c"), Volume: volumeGen.Draw(t, "v"), Note: wildText.Draw(t, "n")}
 	}),
+	"truck": rapid.Custom(func(t *rapid.T) any {
+		return season.Truck{Name: "t" + word.Draw(t, "n"), Tank: units.Volume(rapid.IntRange(1, 900).Draw(t, "tank")), Payload: units.Mass(rapid.IntRange(0, 900).Draw(t, "kg")), Pump: units.Flow(rapid.IntRange(0, 60).Draw(t, "flow")) / 60,
+			PerHive: units.Duration(60 * rapid.IntRange(0, 9).Draw(t, "lid")), Filling: units.Duration(60 * rapid.IntRange(0, 90).Draw(t, "fill")), PerDay: units.Duration(3600 * rapid.IntRange(0, 12).Draw(t, "day")),
+			Loads: rapid.IntRange(0, 9).Draw(t, "loads"), Gone: rapid.Bool().Draw(t, "gone")}
+	}),
+	"workday": rapid.Custom(func(t *rapid.T) any {
+		return season.WorkingDay{Day: units.DayOf(2026, 9, rapid.IntRange(1, 28).Draw(t, "day")), PerDay: units.Duration(3600 * rapid.IntRange(0, 12).Draw(t, "hours")), People: rapid.IntRange(0, 12).Draw(t, "people"),
+			Off: rapid.Bool().Draw(t, "off"), Note: wildText.Draw(t, "n")}
+	}),
 	"agreed": rapid.Custom(func(t *rapid.T) any {
 		return ledger.Agreed{Colony: "c" + word.Draw(t, "c"), From: "f" + word.Draw(t, "f"), Frame: rapid.SampledFrom([]string{"", "lang-deep"}).Draw(t, "k"), Frames: rapid.IntRange(0, 40).Draw(t, "m"), Note: wildText.Draw(t, "n")}
 	}),

@@ -28,7 +28,7 @@ var (
 var tables = []*table{
 	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
 	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, agreedTable, choresTable, batchesTable, purchasesTable, stockTable, labelsTable, spoonsTable,
-	weatherTable, stationsTable, roadsTable, plansTable, strikesTable, otherTable,
+	weatherTable, stationsTable, roadsTable, trucksTable, workdaysTable, plansTable, strikesTable, otherTable,
 }
 
 var settingsTable = tableOf("settings", "setting",
@@ -238,6 +238,26 @@ var roadsTable = ending(tableOf("roads", "road", "Distances as you know them; th
 	}
 	return nil
 })
+
+var trucksTable = tableOf("trucks", "truck", "Further trucks, each with a tank and a crew of its own; the first is told in season.toml under rig and crew. One called as rig.truck stands in its place. A later row for the same truck replaces what was told before.",
+	named("truck", "what you call it", "flatbed", func(b *season.Truck) *string { return &b.Name }).needed().or("name"),
+	amount(sVolume, "tank", "usable volume: what really comes out", "100 US gal", usualFeed, func(b *season.Truck) *units.Volume { return &b.Tank }).void("only where it is gone"),
+	amount(sMass, "payload", "what it may carry as syrup, after tank, gear and people", "900 lb", usualMass, func(b *season.Truck) *units.Mass { return &b.Payload }).void("not told, as is 0"),
+	amount(sFlow, "pump", "flow at its nozzle", "2.5 US gal/min", [3]string{}, func(b *season.Truck) *units.Flow { return &b.Pump }).void("as with the first truck, as is 0"),
+	amount(sTime, "per_hive", "time from lid to lid without the pumping", "1 min", usualTime, func(b *season.Truck) *units.Duration { return &b.PerHive }).void("as with the first truck, as is 0"),
+	amount(sTime, "filling", "time to fill its tank", "15 min", usualTime, func(b *season.Truck) *units.Duration { return &b.Filling }).void("as with the first truck, as is 0"),
+	amount(sTime, "per_day", "working time of its crew in a day", "8 h", usualTime, func(b *season.Truck) *units.Duration { return &b.PerDay }).void("that of crew, as is 0"),
+	whole("loads_per_day", "most loads it drives out in a day", "3", func(b *season.Truck) *int { return &b.Loads }).void("as time allows, as is 0"),
+	yesno("gone", "no longer used", func(b *season.Truck) *bool { return &b.Gone }).seldom(),
+).holding()
+
+var workdaysTable = tableOf("workdays", "workday", "Days of work unlike the others: helpers come, there is little time, or nobody works.",
+	day("on", "the day it is about", "2026-09-19", func(b *season.WorkingDay) *units.Day { return &b.Day }).needed().or("working day"),
+	amount(sTime, "per_day", "working time of each crew that day", "4 h", usualTime, func(b *season.WorkingDay) *units.Duration { return &b.PerDay }).void("as usual, as is 0"),
+	whole("people", "people at work in each crew that day", "4", func(b *season.WorkingDay) *int { return &b.People }).void("as usual, as is 0"),
+	yesno("off", "nobody works", func(b *season.WorkingDay) *bool { return &b.Off }),
+	text("note", "anything", "the club comes", func(b *season.WorkingDay) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+).holding()
 
 // homeWord stands for home in the roads.
 const homeWord = "home"

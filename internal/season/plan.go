@@ -158,6 +158,8 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 	if p.Days == 0 {
 		p.Days = int(b.figs.V("season.plan_days"))
 	}
+	p.Rigs = b.fleet(p.Rigs[0], lag)
+	p.Crew.Day = b.crewDays(p.Start, p.Days)
 	if p.Rigs[0].Tank <= 0 {
 		return p, nil, fault.New(fault.Missing, "rig.tank", "it is not told what the tank holds").
 			WithHint("set rig.tank to what really comes out of it, for example 40 US gal")

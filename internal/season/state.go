@@ -30,6 +30,8 @@ type State struct {
 	labels    map[string]supplement.Label
 	spoons    map[string]supplement.Weighing
 	plans     map[string]PlanOut
+	trucks    map[string]Truck
+	workdays  map[string]WorkingDay
 	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
 	values    map[string]string                  // settings in force
 	forage    map[string][]units.Day             // by yard: when first forage was seen
@@ -48,7 +50,7 @@ func newState(asOf units.Moment) *State {
 		AsOf: asOf, yards: map[string]apiary.Yard{}, colonies: map[string]*Colony{},
 		weather: map[string][]weather.Day{}, places: map[string]weather.Station{}, foretold: map[string]units.Moment{}, roads: map[[2]string]Road{},
 		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, goods: map[string][]*Fact{}, mixes: map[string][]*Fact{},
-		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{},
+		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{}, trucks: map[string]Truck{}, workdays: map[string]WorkingDay{},
 		chores: map[string]map[string]units.Moment{}, forage: map[string][]units.Day{},
 		values: map[string]string{}, Settings: DefaultSettings(), memo: newMemo(),
 	}
@@ -98,6 +100,12 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 		case "plan":
 			p, ok := last[PlanOut](l)
 			put(st.plans, s.Name, p, ok)
+		case "truck":
+			t, ok := last[Truck](l)
+			put(st.trucks, s.Name, t, ok)
+		case "workday":
+			d, ok := last[WorkingDay](l)
+			put(st.workdays, s.Name, d, ok)
 		case "setting":
 			v, ok := last[Setting](l)
 			put(st.values, s.Name, v.Value, ok && v.Value != "")

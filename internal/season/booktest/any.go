@@ -150,6 +150,12 @@ var anyBody = rapid.OneOf(
 	anyOf(func(t *rapid.T) weather.Station {
 		return weather.Station{ID: anyYard.Draw(t, "station"), HasElev: true, Elev: units.Length(rapid.IntRange(0, 900).Draw(t, "elev"))}
 	}),
+	anyOf(func(t *rapid.T) season.Truck {
+		return season.Truck{Name: anyYard.Draw(t, "truck"), Tank: units.Volume(rapid.IntRange(1, 900).Draw(t, "tank")), Gone: rapid.Bool().Draw(t, "gone")}
+	}),
+	anyOf(func(t *rapid.T) season.WorkingDay {
+		return season.WorkingDay{Day: anyDay.Draw(t, "day"), People: rapid.IntRange(0, 12).Draw(t, "people"), Off: rapid.Bool().Draw(t, "off")}
+	}),
 	anyOf(func(t *rapid.T) ledger.Agreed {
 		return ledger.Agreed{Colony: "a" + anyYard.Draw(t, "to"), From: "b" + anyYard.Draw(t, "from"), Frames: rapid.IntRange(0, 4).Draw(t, "frames")}
 	}),

@@ -48,6 +48,12 @@ func Dump(st *season.State) string {
 	for _, r := range st.Roads() {
 		line("road", r)
 	}
+	for _, x := range st.Trucks() {
+		line("truck", x)
+	}
+	for _, x := range st.WorkingDays() {
+		line("workday", x)
+	}
 	for _, x := range st.Batches() {
 		line("batch", x)
 	}
