@@ -52,12 +52,6 @@ func Samples() []season.Fact {
 		apiary.Yard{ID: "south", Name: "South of the creek", HasPlace: true, Lat: 42.4431, Lon: -76.4989, Elev: 312, Climate: apiary.Cold,
 			Station: "ithaca", Stop: units.DayOf(2026, 10, 14), Setup: 480, Access: "key under the third stone", Closed: true},
 		apiary.Chore{Yard: "north", What: "narrow", Note: "to two fingers"},
-		season.Truck{Name: "old", Gone: true},
-		season.Truck{Name: "flatbed", Tank: 400, Payload: 500, Pump: 0.2, PerHive: 60, Filling: 900, PerDay: 28800, Loads: 3},
-		season.WorkingDay{Day: units.DayOf(2026, 9, 19)},
-		season.WorkingDay{Day: units.DayOf(2026, 9, 20), PerDay: 14400, People: 4, Off: true, Note: "the club comes"},
-		ledger.Agreed{Colony: "north 11", From: "north 12"},
-		ledger.Agreed{Colony: "north 11", From: "north 12", Frame: "lang-deep", Frames: 2, Note: "the outer ones"},
 		apiary.Placed{Colony: apiary.Colony{ID: "north 11", Yard: "north", Kind: apiary.Nuc}},
 		apiary.Placed{Colony: full},
 		apiary.Moved{Colony: "north 11", Yard: "south", Stand: 2},
@@ -104,6 +98,12 @@ func Samples() []season.Fact {
 		weather.Station{ID: "ithaca", Name: "Ithaca, the valley", HasPlace: true, Lat: 42.4491, Lon: -76.4491, HasElev: true, Elev: 292.6},
 		weather.Station{ID: "shore", HasPlace: true, HasElev: true},
 		season.PlanOut{Plan: "p1", Content: json.RawMessage(`{"batches":[],"totals":{"loads":2}}`)},
+		season.Truck{Name: "old", Gone: true},
+		season.Truck{Name: "flatbed", Tank: 400, Payload: 500, Pump: 0.2, PerHive: 60, Filling: 900, PerDay: 28800, Loads: 3},
+		season.WorkingDay{Day: units.DayOf(2026, 9, 19)},
+		season.WorkingDay{Day: units.DayOf(2026, 9, 20), PerDay: 14400, People: 4, Off: true, Note: "the club comes"},
+		ledger.Agreed{Colony: "north 11", From: "north 12"},
+		ledger.Agreed{Colony: "north 11", From: "north 12", Frame: "lang-deep", Frames: 2, Note: "the outer ones"},
 	}
 	facts := make([]season.Fact, 0, len(bodies)+2)
 	for i, b := range bodies {
