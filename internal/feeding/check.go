@@ -127,9 +127,15 @@ func (c *checker) loads() {
 			c.bad("%s: leaves before the load before it is back", name)
 		}
 		start := now.place
+		if now.loads > 0 && now.to != l.From && now.to != "" {
+			c.bad("%s: is filled at %q, the truck went to %q", name, l.From, now.to)
+		}
 		now.loads++
 		q, dist, time := c.drive(name, l, d, rig, start)
-		now.place, now.home = l.To, l.Leave+units.Duration(time)
+		now.place, now.to, now.home = "", l.To, l.Leave+units.Duration(time)
+		if l.To != "" && len(l.Stops) > 0 {
+			now.place = l.Stops[len(l.Stops)-1].Yard
+		}
 		at[key] = now
 		if most := rig.LoadsPerDay; most > 0 && now.loads > most {
 			c.bad("day %d: %d loads of truck %q, %d allowed", d, now.loads, l.Truck, most)
@@ -186,7 +192,8 @@ type truckDay struct {
 
 // truckAt is where a truck stands after a load, and when it got there.
 type truckAt struct {
-	place string
+	place string // its last stop when it goes on from there, else home
+	to    string
 	home  units.Duration
 	loads int
 }
@@ -230,9 +237,6 @@ func (c *checker) drive(name string, l *Load, d int, rig *Rig, start string) (q,
 	if len(l.Stops) == 0 {
 		c.bad("%s calls nowhere", name)
 	}
-	if start != "" && start != l.From {
-		c.bad("%s: is filled at %q, the truck went to %q", name, l.From, start)
-	}
 	if l.From != "" && c.source(l.From) == nil || l.To != "" && c.source(l.To) == nil {
 		c.bad("%s: is filled or ends where there is no syrup", name)
 	}
@@ -275,7 +279,9 @@ func (c *checker) drive(name string, l *Load, d int, rig *Rig, start string) (q,
 		}
 		time += work
 	}
-	leg(l.To)
+	if l.To == "" { // else the way there belongs to the next load
+		leg("")
+	}
 	return q, dist, time
 }
 

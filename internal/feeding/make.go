@@ -15,9 +15,9 @@ import (
 //	prepare   checks a Problem and turns it into a job: rows by id, whole
 //	          microlitres, milliseconds and metres, and for every hive what
 //	          may be given at all; the rest is a gap with its reason
-//	topUp     the fill of one hive on one day; pour follows its feeder. The
-//	          only rule of amounts: given its visit days, a yard's best litres
-//	          are those of topping up, since taking earlier is never worse
+//	topUp     the fill of one hive on one day; pour follows its feeder. Given
+//	          its visit days, a yard's best litres are those of topping up, since
+//	          taking earlier is never worse, as long as no tank is too small
 //	visits    the calendar of one yard alone, without truck or crew, and the
 //	          window in which its first visit may move
 //	pack      one working day: which yards, how much of each, within hours,
@@ -60,8 +60,7 @@ import (
 //  6. fewest fills unlike the plan already out
 //
 // and of plans alike in all that the one that feeds earlier. What is short is
-// counted against what a round on every feedable day would bring in; where the
-// days are too few anyway, a handy step less will do (see limits).
+// counted against what a round on every feedable day would bring in.
 //
 // It does not claim to find the best plan there is; Plan.Bounds says how far
 // from it it can be at most.

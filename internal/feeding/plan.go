@@ -47,7 +47,8 @@ type Load struct {
 	// From is where the tank is filled, To where the truck goes after the last
 	// stop: "" = home, else the place of a Source. The first load of a truck's
 	// day sets out from home, each other from where the one before it went; the
-	// last goes home. Dist and Time hold the way to From.
+	// last goes home. Dist and Time hold the way to From, from home or from the
+	// last stop of the load before, and the way home, not the way to To.
 	From, To string
 	// Leave is the time of day at which filling the tank begins, or the way to
 	// where it is filled; 0 where no yard has hours of its own.

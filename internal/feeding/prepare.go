@@ -319,9 +319,8 @@ func ticksDown(d units.Duration) tick {
 // limits works out, hive by hive, what the roads and the days allow at best,
 // and keeps the rest as gaps.
 //
-// A hive's goal is what a round on every feedable day would bring into it. When
-// that serves its need, it is the need to the last drop; when the days are too
-// few anyway, a handy step less will do, and no round is made for a step.
+// A hive's goal is what a round on every feedable day would bring into it: its
+// need to the last drop, or what handy steps come to when the days are too few.
 func (j *job) limits() {
 	for i := range j.yards {
 		y := &j.yards[i]

@@ -117,7 +117,7 @@ func (j *job) steps() (most, rest, work int) {
 	case n <= 1:
 		return 60, 30, 2000
 	case n <= 8:
-		return 4000, 150 + 100*n, 60_000
+		return 6000, 400 + 200*n, 90_000
 	case n <= 100:
 		return 4000, 1200, 25_000
 	case n <= 600:

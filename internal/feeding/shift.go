@@ -69,9 +69,7 @@ func (j *job) drivenBy(k, d int, trips []trip, begin tick) (shift, bool) {
 			now += c.work
 			tr.q += c.q
 		}
-		if linked {
-			leg(trips[i+1].from)
-		} else {
+		if !linked { // else the way on belongs to the next load
 			leg(0)
 		}
 		late := tick(0)
