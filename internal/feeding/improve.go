@@ -224,7 +224,6 @@ func (s *solution) asRun() *run {
 			r.goes[d] += s.days[d][k].home
 		}
 	}
-	r.whole = s.days
 	return r
 }
 

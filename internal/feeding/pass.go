@@ -28,7 +28,6 @@ type run struct {
 	short  struct{ hours, loads, mixing, gates bool }
 	strict bool // those at greatest risk were planned first
 	took   int  // steps of the search
-	whole  [][]shift
 }
 
 // turn is a yard's part of a run.

@@ -140,7 +140,7 @@ func (s *searcher) run() (took int) {
 	s.ahead = s.done + min(most, 1<<20)/16
 	s.found = &s.best.mark
 	for it := range most {
-		if it-last >= rest || s.spent > work || s.best.mark.worth == (worth{}) && s.proven() {
+		if it-last >= rest || s.spent > work {
 			return it
 		}
 		if it%16 == 0 && !s.goOn() {
@@ -173,9 +173,6 @@ func (s *searcher) run() (took int) {
 	}
 	return took
 }
-
-// proven tells whether no plan can be better; nothing is known of that here yet.
-func (s *searcher) proven() bool { return false }
 
 // lets tells whether the search may go on from a plan with mark m.
 func (s *searcher) lets(m *tiers, give float64) bool {

@@ -113,14 +113,14 @@ func (j *job) gate(y *place) (opens, shuts tick) {
 const exactTrip = 7
 
 // tidy puts the stops of a load in the order of least driving, as far as it is
-// cheap to find.
-func (j *job) tidy(tr *trip, last bool) {
+// cheap to find; home tells whether it ends at home.
+func (j *job) tidy(tr *trip, home bool) {
 	n := len(tr.calls)
 	most := exactTrip
 	if j.busy > 20 {
 		most = 4
 	}
-	if n < 2 || n > most || j.gated || tr.link || !last {
+	if n < 2 || n > most || j.gated || tr.link || !home {
 		return
 	}
 	j.order(tr)
@@ -158,8 +158,7 @@ func (j *job) order(tr *trip) {
 	tr.calls = calls
 }
 
-// cloneTrips copies loads so that they can be changed; their calls are shared
-// until withCalls.
+// cloneTrips copies loads with their calls, so that they can be changed.
 func cloneTrips(t []trip) []trip {
 	out := slices.Clone(t)
 	for i := range out {

@@ -14,10 +14,7 @@ type solution struct {
 	yards []*calls  // by yard
 	src   []micro   // taken from each source
 	mark  tiers
-	batch int // batches mixed
 	opts  []option
-	// Which limits turned a yard away.
-	hours, loads, mixing bool
 }
 
 // tiers are what plans are compared by, in this order, each a whole number.
@@ -144,7 +141,7 @@ func (t *trip) has(y int) bool {
 	return false
 }
 
-// within tells whether the day's loads fit its hours and numbers; mixing apart.
+// fits tells whether the day's loads fit its hours and numbers; mixing apart.
 func (s *solution) fits(d int) bool {
 	n := 0
 	for k := range s.days[d] {
@@ -177,7 +174,6 @@ func (s *solution) weigh() bool {
 		can[d] = min(can[d], most)
 	}
 	n, ok := s.mix.fewest(goes, can, mixed, over)
-	s.batch = n
 	m.exactTime += tick(n) * s.mix.time
 	for y := range s.yards {
 		w := &s.yards[y].worth
