@@ -91,6 +91,9 @@ func (s *Server) tried(r *http.Request) map[string]string {
 			out[k] = canonical(st, k, v)
 		}
 	}
+	if q.Get(allFrames) == "all" {
+		out[allFrames] = "all"
+	}
 	return out
 }
 
@@ -147,6 +150,15 @@ func (s *Server) planTask(skip map[string]bool, changes map[string]string) *task
 		if err != nil {
 			return err
 		}
+		if changes[allFrames] != "" && len(skip) == 0 {
+			q, err := st.PlanAllFrames(at, planSeed, &p)
+			if err != nil {
+				return err
+			}
+			if q != nil {
+				return q
+			}
+		}
 		return &p
 	})
 }
@@ -177,6 +189,10 @@ func (s *Server) replayTask(skip map[string]bool) *task {
 		return &past
 	})
 }
+
+// allFrames is what is tried out when every offer of sealed frames is taken for
+// agreed.
+const allFrames = "frames"
 
 // planSeed is the seed of every plan on the screens; the command line can take
 // another.

@@ -32,6 +32,7 @@ func TestPlanFrames(t *testing.T) {
 	o := p.Frames[0]
 	a.has("Before syrup", "Frames carry disease", "Agree", o.From, o.To)
 	pairs := []string{"from", o.From, "to", o.To, "frame", o.Frame, "frames", strconv.Itoa(o.Frames), "do"}
+	s.get("/plan?frames=all").has("Plan as if all were agreed", "Tried")
 	s.marked()
 	if to := s.done("/plan/frames", append(pairs, "agree")...); !strings.HasPrefix(to, "/plan") {
 		t.Error(to)
