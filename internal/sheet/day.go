@@ -1,9 +1,27 @@
 package sheet
 
 import (
+	"slices"
+
 	"larder/internal/fault"
+	"larder/internal/feeding"
 	"larder/internal/units"
 )
+
+// NextDay gives the first day of the plan on which a load is driven, to yard when
+// one is named; the zero Day when there is none.
+func (s *Source) NextDay(yard string) units.Day {
+	if s.Plan == nil {
+		return 0
+	}
+	for i := range s.Plan.Loads {
+		l := &s.Plan.Loads[i]
+		if yard == "" || slices.ContainsFunc(l.Stops, func(x feeding.Stop) bool { return x.Yard == yard }) {
+			return l.Day
+		}
+	}
+	return 0
+}
 
 // ForDay makes everything for one day of the plan in the order it is used: the
 // batches to be ready by it, then each load with the yards it serves. A yard

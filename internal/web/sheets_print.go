@@ -99,10 +99,9 @@ func (s *Server) printTask(r *http.Request) *task {
 		d := &drawn{file: docs[0].File}
 		p.Name = docs[0].Kind + ": " + docs[0].Name
 		if kind == "day" {
-			d.file = sheet.FileName("sheets", q.Get("day"))
 			p.Name = b.T("sheets.all", "Day", docs[0].When)
 			if day, err := units.ParseDay(q.Get("day")); err == nil {
-				p.Name = b.T("sheets.all", "Day", b.S.DayYear(day))
+				d.file, p.Name = sheet.FileName("sheets", day.String()), b.T("sheets.all", "Day", b.S.DayYear(day))
 			}
 		}
 		if pdf {
@@ -196,9 +195,12 @@ func sheetsOf(src *sheet.Source, kind string, q url.Values, look season.Watch) (
 	}
 	switch kind {
 	case "day", "yard":
-		day, err := units.ParseDay(q.Get("day"))
-		if err != nil {
-			return nil, err
+		day := src.NextDay(q.Get("yard"))
+		if v := q.Get("day"); v != "" {
+			var err error
+			if day, err = units.ParseDay(v); err != nil {
+				return nil, err
+			}
 		}
 		if kind == "day" {
 			return sheet.ForDay(src, day)
