@@ -82,7 +82,7 @@ func TestYardSheetHasThePlan(t *testing.T) {
 // TestYardSheetWalks: all living colonies, in walking order, numbered.
 func TestYardSheetWalks(t *testing.T) {
 	s := source(t, "en", units.US)
-	d := one(t)(sheet.YardSheet(s, "mill", s.Plan.Loads[0].Day))
+	d := one(t)(sheet.YardSheet(s, "mill", s.NextDay("mill")))
 	table := d.Parts[0].(sheet.Table)
 	var got []string
 	for i, r := range table.Rows {
@@ -120,7 +120,7 @@ func TestYardSheetWalks(t *testing.T) {
 
 func TestCautionsStandOnPaper(t *testing.T) {
 	s := source(t, "es", units.Metric)
-	day := s.Plan.Loads[0].Day
+	day := s.NextDay("mill")
 	en := catalogue(t, "en")
 	for kind, d := range map[string]sheet.Doc{
 		"sting super robbing":  one(t)(sheet.YardSheet(s, "mill", day)),
@@ -353,7 +353,7 @@ func TestShoppingAddsUp(t *testing.T) {
 
 func TestCodesTieToThePlan(t *testing.T) {
 	s := source(t, "en", units.US)
-	day := s.Plan.Loads[0].Day
+	day := s.NextDay("mill")
 	a := one(t)(sheet.YardSheet(s, "mill", day))
 	b := one(t)(sheet.YardSheet(source(t, "es", units.Metric), "mill", day))
 	if a.Code != b.Code || len(a.Code) != 6 || !strings.HasPrefix(a.Code, "M-") {
@@ -361,12 +361,15 @@ func TestCodesTieToThePlan(t *testing.T) {
 	}
 	changed := *s.Plan
 	changed.Loads = slices.Clone(changed.Loads)
-	changed.Loads[0].Stops = slices.Clone(changed.Loads[0].Stops)
-	for i, st := range changed.Loads[0].Stops {
-		if st.Yard == "mill" {
-			st.Fills = slices.Clone(st.Fills)
-			st.Fills[0].Volume += 0.25
-			changed.Loads[0].Stops[i] = st
+	for k := range changed.Loads {
+		l := &changed.Loads[k]
+		l.Stops = slices.Clone(l.Stops)
+		for i, st := range l.Stops {
+			if l.Day == day && st.Yard == "mill" {
+				st.Fills = slices.Clone(st.Fills)
+				st.Fills[0].Volume += 0.25
+				l.Stops[i] = st
+			}
 		}
 	}
 	s.Plan = &changed
