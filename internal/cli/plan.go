@@ -15,6 +15,8 @@ type planCmd struct {
 	Why  bool   `help:"Also the reasons of every line."`
 
 	Frames bool `help:"Also plan as if every offer of sealed frames were agreed, and say what that saves."`
+
+	WhatWouldChange bool `help:"Also what one thing more would change: an hour a day, a day, a larger tank, a second truck … It takes some times as long."`
 }
 
 // Run plans the feeding.
@@ -37,6 +39,12 @@ func (c *planCmd) Run(r *run) error {
 			return err
 		}
 	}
+	var changes []feeding.Change
+	if c.WhatWouldChange {
+		if changes, err = p.WhatWouldChange(nil); err != nil {
+			return err
+		}
+	}
 	s := r.style(st.Settings.Style())
 	if r.JSON {
 		j, err := p.Doc(at, s)
@@ -45,6 +53,9 @@ func (c *planCmd) Run(r *run) error {
 		}
 		j.Replay = past.Doc(s)
 		j.FramesAll = p.GainDoc(all)
+		if c.WhatWouldChange {
+			j.Changes = season.ChangeDocs(changes, s)
+		}
 		return r.printJSON(j)
 	}
 	fmt.Fprintf(r.Out, "Feeding plan as of %s, syrup %s (%s)\n", s.Moment(at), st.Settings.Strength, s.Strength(p.Strength))
@@ -52,8 +63,30 @@ func (c *planCmd) Run(r *run) error {
 	if all != nil {
 		printFrameGain(r.Out, s, &p, all)
 	}
+	if c.WhatWouldChange {
+		printChanges(r.Out, s, changes)
+	}
 	printReplay(r.Out, s, &past)
 	return nil
+}
+
+// printChanges writes what one thing more would bring.
+func printChanges(w io.Writer, s units.Style, l []feeding.Change) {
+	fmt.Fprintf(w, "\nWhat would change it\n")
+	if len(l) == 0 {
+		fmt.Fprintf(w, "  Nothing: there is nothing to haul and nobody is short.\n")
+		return
+	}
+	t := newTable("with", ">less short", ">work saved", ">road saved", ">loads saved", "")
+	for _, c := range l {
+		helps := "no help"
+		if c.Helps {
+			helps = "helps"
+		}
+		t.row(s.Say(c.Why.Say, c.Why.Amounts), s.Volume(c.Less), s.Duration(c.Saves), s.Road(c.Road), fmt.Sprint(c.Loads), helps)
+	}
+	t.print(w)
+	para(w, "  ", "Each by itself, against this plan; below zero is more than now. To feed more takes more work.")
 }
 
 // printReplay writes what past years would have made of the plan.

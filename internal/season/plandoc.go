@@ -55,6 +55,8 @@ type (
 		// FramesAll is what agreeing to every offer would save: only where it is
 		// asked for.
 		FramesAll *GainDoc `json:"frames_all,omitempty"`
+		// Changes is what one thing more would bring: only where it is asked for.
+		Changes []ChangeDoc `json:"changes,omitzero"`
 		// Replay is the plan played through past years: only where it is asked for,
 		// so not in a plan taken out.
 		Replay *ReplayDoc `json:"replay,omitempty"`

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"larder/internal/feeding"
 	"larder/internal/route"
 	"larder/internal/season"
 	"larder/internal/sheet"
@@ -27,6 +28,8 @@ type planPage struct {
 	Names   map[string]string // of yards
 	Out     []season.PlanOut
 	Days    []planDay
+	More    []feeding.Change // what one thing more would bring, where it is asked for
+	Asked   bool             // for More
 	Map     season.PlanMap
 	Drawn   *sheet.Drawing // the map of all yards, nil = there is none to draw
 }
@@ -66,6 +69,11 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 			code = http.StatusUnprocessableEntity
 		} else {
 			p.Diff = p.Plan.Against(p.Try)
+		}
+	}
+	if p.Asked = p.Plan != nil && asksMore(r); p.Asked {
+		if p.More, err = wait[[]feeding.Change](s.moreTask(skip)); err != nil {
+			p.Trouble, p.Asked = append(p.Trouble, s.troubleOf(&p.Base, err, "")), false
 		}
 	}
 	if p.Plan != nil {
@@ -163,9 +171,35 @@ func (s *Server) planTask(skip map[string]bool, changes map[string]string) *task
 	})
 }
 
-// needsReplay starts what the plan page needs: the plan, then past years.
+// needsReplay starts what the plan page needs: the plan, then past years, and
+// what would change it where that is asked for.
 func (s *Server) needsReplay(r *http.Request) []*task {
-	return append(s.needsPlan(r), s.replayTask(leftOut(r.URL.Query()["skip"])))
+	skip := leftOut(r.URL.Query()["skip"])
+	out := append(s.needsPlan(r), s.replayTask(skip))
+	if asksMore(r) {
+		out = append(out, s.moreTask(skip))
+	}
+	return out
+}
+
+// asksMore tells whether the reader wants to know what would change the plan.
+func asksMore(r *http.Request) bool { return r.URL.Query().Get("more") == "yes" }
+
+// moreTask works out what one thing more would bring. Its key names the plan it
+// is of, so that it is never kept for a plan of other facts.
+func (s *Server) moreTask(skip map[string]bool) *task {
+	plan := s.planTask(skip, nil)
+	return s.house.begin("more "+plan.id, func(_ *season.State, _ units.Moment, look season.Watch) any {
+		p, err := wait[*season.Planned](plan)
+		if err != nil {
+			return err
+		}
+		l, err := p.WhatWouldChange(look)
+		if err != nil {
+			return err
+		}
+		return l
+	})
 }
 
 // replayFor gives the plan played through past years.
