@@ -50,6 +50,11 @@ type Yard struct {
 	Setup    units.Duration `json:"setup,omitzero"`   // minutes lost at each visit before the first lid; 0 = the figure
 	Access   string         `json:"access,omitzero"`  // gate, key, hours: free text for the sheet
 	Closed   bool           `json:"closed,omitzero"`  // no longer used
+	// Opens and Shuts are the times of day, from midnight, between which work
+	// there must lie; both 0 = any time, Shuts 0 = to the end of the day.
+	Opens units.Duration `json:"opens,omitzero"`
+	Shuts units.Duration `json:"shuts,omitzero"`
+	Shut  string         `json:"shut,omitzero"` // days of the week and dates on which nobody gets in: "sun; 2026-09-12"
 }
 
 // Kind of colony.

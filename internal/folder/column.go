@@ -29,6 +29,7 @@ const (
 	sRain   sort = "rain"
 	sTime   sort = "span of time"
 	sFlow   sort = "flow"
+	sClock  sort = "time of day"
 	sMoney  sort = "money"
 	sStack  sort = "boxes"
 	sCount  sort = "frames by box"
@@ -261,6 +262,23 @@ func day[B any](name, what, example string, at func(*B) *units.Day) col[B] {
 		put: func(b *B) string { return (*at(b)).String() },
 		take: func(b *B, c *cell) (err error) {
 			*at(b), err = c.day()
+			return err
+		},
+	}
+}
+
+// clockTime is a time of day, counted from midnight; zero means that it was not
+// told.
+func clockTime[B any](name, what, example string, at func(*B) *units.Duration) col[B] {
+	return col[B]{column: column{name: name, sort: sClock, what: what, example: example},
+		put: func(b *B) string {
+			if d := *at(b); d != 0 {
+				return season.ClockText(d)
+			}
+			return ""
+		},
+		take: func(b *B, c *cell) (err error) {
+			*at(b), err = season.ReadClock(c.text)
 			return err
 		},
 	}

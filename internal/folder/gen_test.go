@@ -196,6 +196,11 @@ var bodies = map[string]*rapid.Generator[any]{
 		if coin.Draw(t, "stop") {
 			y.Stop = dayGen.Draw(t, "day")
 		}
+		if coin.Draw(t, "gate") {
+			y.Opens = units.Duration(rapid.IntRange(0, 600).Draw(t, "opens")) * units.Minute
+			y.Shuts = units.Duration(rapid.SampledFrom([]int{0, 601, 1440}).Draw(t, "shuts")) * units.Minute
+			y.Shut = rapid.SampledFrom([]string{"", "sun", "mon; sat; 2026-09-12"}).Draw(t, "shut")
+		}
 		return y
 	}),
 	"colony": rapid.Custom(func(t *rapid.T) any { return apiary.Placed{Colony: colonyGen.Draw(t, "colony")} }),

@@ -53,11 +53,26 @@ var yardsTable = tableOf("yards", "yard", "One row for each yard; a later row fo
 	amount(sTime, "setup", "time lost at each visit before the first lid", "10 min", usualTime, func(b *apiary.Yard) *units.Duration { return &b.Setup }).or("setup time").void("the published figure, as is 0"),
 	text("access", "gate, key, hours: printed on the yard's sheet", "gate code on the key ring", func(b *apiary.Yard) *string { return &b.Access }),
 	yesno("closed", "no longer used", func(b *apiary.Yard) *bool { return &b.Closed }).seldom(),
+	clockTime("opens", "time of day from which one can work there: a gate, a tenant's hours", "08:00", func(b *apiary.Yard) *units.Duration { return &b.Opens }).or("gate opens").void("any time").seldom(),
+	clockTime("shuts", "time of day by which the last lid must be on", "17:00", func(b *apiary.Yard) *units.Duration { return &b.Shuts }).or("gate shuts").void("the end of the day").seldom(),
+	shutDays("shut", "days on which nobody gets in: days of the week and dates, with ; between them", "sun; 2026-09-12", func(b *apiary.Yard) *string { return &b.Shut }).or("shut days", "gate shut").void("none").seldom(),
 ).holding().place()
+
+// shutDays is a list of days of the week and dates.
+func shutDays(name, what, example string, at func(*apiary.Yard) *string) col[apiary.Yard] {
+	return col[apiary.Yard]{column: column{name: name, sort: sText, what: what, example: example},
+		put: func(b *apiary.Yard) string { return *at(b) },
+		take: func(b *apiary.Yard, c *cell) error {
+			d, err := season.ReadShutDays(c.text)
+			*at(b) = d.String()
+			return err
+		},
+	}
+}
 
 // place checks that a place has both its degrees.
 func (t *table) place() *table {
-	t.blame = map[string]string{"latitude": "lat", "longitude": "lon", "setup": "setup", "station": "station", "height above the sea (m)": "elev"}
+	t.blame = map[string]string{"latitude": "lat", "longitude": "lon", "setup": "setup", "station": "station", "height above the sea (m)": "elev", "opens": "opens", "shuts": "shuts", "shut": "shut"}
 	return ending(t, func(b *apiary.Yard, r *row) error { return bothDegrees(r) })
 }
 

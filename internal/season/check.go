@@ -91,7 +91,7 @@ func oneOf[S ~string](what string, s S, allowed ...S) error {
 
 func checkYard(y apiary.Yard) error {
 	if err := first(needName("yard", y.ID), goodName("yard", y.Name), goodName("station", y.Station),
-		notNegative("setup", float64(y.Setup)), goodPlace(y.HasPlace, y.Lat, y.Lon), goodHeight(y.Elev)); err != nil {
+		notNegative("setup", float64(y.Setup)), goodPlace(y.HasPlace, y.Lat, y.Lon), goodHeight(y.Elev), checkGate(y)); err != nil {
 		return err
 	}
 	return oneOf("climate", y.Climate, apiary.ClimateUnknown, apiary.Warm, apiary.Mild, apiary.Temperate, apiary.Cold, apiary.VeryCold)

@@ -149,7 +149,7 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 			PerHive: lids + lag, Shared: lids, Fill: orMin(s.Filling, b.figs.V("feeding.fill_tank_min"))}},
 		Kitchen: feeding.Kitchen{Strength: syr.Recipe.Strength, Density: syr.Density, Mixer: s.Mixer,
 			Mixing: orMin(s.Mixing, b.figs.V("feeding.mixing_min")), OnHand: s.OnHand, Store: s.Store},
-		Crew:  feeding.Crew{PerDay: orMin(s.PerDay, b.figs.V("feeding.crew_h")*60), LoadsPerDay: s.LoadsPerDay, Hands: s.People},
+		Crew:  feeding.Crew{PerDay: orMin(s.PerDay, b.figs.V("feeding.crew_h")*60), LoadsPerDay: s.LoadsPerDay, Hands: s.People, Begins: s.Begins},
 		Price: feeding.Price{SugarPerKg: s.SugarPerKg, PerKm: s.PerKm, PerHour: s.PerHour},
 	}
 	if p.Start <= b.at.Day() {
@@ -262,6 +262,7 @@ func (b *bench) planYard(y apiary.Yard, ys YardStop, start units.Day, days int) 
 		if ys.Stop.Basis == weather.Typed {
 			b.plainCalendar(&out, start)
 		}
+		b.gate(y, &out, start)
 		return out
 	}
 	out.Feed, out.Factor = cal.Feed(), cal.Factor()
@@ -269,6 +270,7 @@ func (b *bench) planYard(y apiary.Yard, ys YardStop, start units.Day, days int) 
 		out.Why = append(out.Why, feeding.Reason(r))
 	}
 	b.countedOn(&out, &ys, cal, start)
+	b.gate(y, &out, start)
 	return out
 }
 

@@ -40,6 +40,9 @@ func readSetting(key, text string, s units.Style, today units.Day) (string, erro
 		return entered[units.Duration](text, "min", l)
 	case "crew.per_day":
 		return entered[units.Duration](text, "h", l)
+	case "crew.begins":
+		d, err := ReadClock(text)
+		return ClockText(d), err
 	case "home.lat", "home.lon":
 		x, err := plainNumber(text, l)
 		return strconv.FormatFloat(x, 'f', -1, 64), err

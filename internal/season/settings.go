@@ -51,7 +51,8 @@ type Settings struct {
 	// Crew.
 	PerDay      units.Duration
 	LoadsPerDay int
-	People      int // at work in the yard; 0 = 1
+	People      int            // at work in the yard; 0 = 1
+	Begins      units.Duration // time of day at which work begins, from midnight; 0 = not told
 
 	// Prices.
 	SugarPerKg, PerKm, PerHour units.Money
@@ -181,6 +182,10 @@ var plainSettings = []struct {
 		}
 		s.People = n
 		return nil
+	}},
+	{"crew.begins", "time of day at which work begins; it counts where a yard's gate opens and shuts", "07:30", func(s *Settings, v string) (err error) {
+		s.Begins, err = ReadClock(v)
+		return err
 	}},
 	{"price.sugar_per_kg", "price of one kilogram of sugar", "1.30 USD", money(func(s *Settings) *units.Money { return &s.SugarPerKg })},
 	{"price.per_km", "cost of driving one kilometre", "0.45 USD", money(func(s *Settings) *units.Money { return &s.PerKm })},

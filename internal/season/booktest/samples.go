@@ -104,6 +104,7 @@ func Samples() []season.Fact {
 		season.WorkingDay{Day: units.DayOf(2026, 9, 20), PerDay: 14400, People: 4, Off: true, Note: "the club comes"},
 		ledger.Agreed{Colony: "north 11", From: "north 12"},
 		ledger.Agreed{Colony: "north 11", From: "north 12", Frame: "lang-deep", Frames: 2, Note: "the outer ones"},
+		apiary.Yard{ID: "east", Opens: 28800, Shuts: 61200, Shut: "sun; 2026-09-12"},
 	}
 	facts := make([]season.Fact, 0, len(bodies)+2)
 	for i, b := range bodies {
