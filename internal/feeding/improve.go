@@ -22,6 +22,9 @@ func (j *job) plan() *run {
 		s = j.newSearch(start)
 	}
 	took := s.run()
+	if !s.brief {
+		s.best = j.byLoads(s.best)
+	}
 	r := s.best.asRun()
 	r.took = took
 	r.limits(s.best)
