@@ -20,14 +20,15 @@ import (
 // what is left over are pipes. The first set on which everybody gets what he is
 // to get, with no more lids lifted and batches mixed than there must be, cannot
 // be beaten by any set of loads; how far this goes is bounded by steps counted,
-// never by the clock.
+// never by the clock. Where there are more days than that is possible for, some
+// are left out, and then something better may lie on them.
 
 const (
-	byLoadYards = 6
-	byLoadDays  = 9 // on which a round may be made anywhere
-	byLoadNodes = 1_500_000
-	byLoadWays  = 1_500_000 // of setting loads on days
-	byLoadFlows = 6000
+	byLoadYards = 7
+	byLoadDays  = 9 // of those on which a round may be made anywhere
+	byLoadNodes = 1_000_000
+	byLoadWays  = 700_000 // of setting loads on days
+	byLoadFlows = 4000
 )
 
 // round is the best way through a set of yards.
@@ -104,14 +105,12 @@ func (t *byLoad) ready() bool {
 			seen[d] = seen[d] || j.trucks[0].day[d] > 0
 		}
 	}
-	for d, ok := range seen {
-		if ok {
-			t.days = append(t.days, d)
-			t.lid = min(t.lid, j.trucks[0].lid[d])
-		}
-	}
+	t.days = t.someDays(seen)
 	if len(t.days) == 0 || len(t.days) > byLoadDays {
 		return false
+	}
+	for _, d := range t.days {
+		t.lid = min(t.lid, j.trucks[0].lid[d])
 	}
 	for _, d := range t.days {
 		set := 0
@@ -174,6 +173,29 @@ func (t *byLoad) ready() bool {
 		t.base += tick(j.mix.batches(short)) * j.mix.time
 	}
 	return true
+}
+
+// someDays gives the days that may be used, ascending: where they are too many,
+// those of the plan found, and others in the widest gaps between them.
+func (t *byLoad) someDays(may []bool) (days []int) {
+	var all []int
+	for d, ok := range may {
+		if ok {
+			all = append(all, d)
+		}
+	}
+	if len(all) <= byLoadDays {
+		return all
+	}
+	for _, d := range all {
+		if len(t.best.days[d][0].trips) > 0 {
+			days = append(days, d)
+		}
+	}
+	if len(days) >= byLoadDays {
+		return days
+	}
+	return resize(all, days, byLoadDays)
 }
 
 // roundOf finds the best way through a set of yards; its time is longest where

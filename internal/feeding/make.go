@@ -35,6 +35,9 @@ import (
 //	fillYard  what each hive of a yard gets for given visit days
 //	solution  a whole plan in the making: trucks' days, judged by tiers
 //	search    yards taken off and put back until nothing better is found
+//	byLoads   small seasons: the sets of loads gone through, least time first,
+//	          the litres of all yards decided at once as a flow; or, where hours
+//	          are short, loads changed at random
 //	bounds    what no plan can beat, from the roads and the needs alone
 //	write     amounts in units, and a reason on every line
 //
