@@ -101,7 +101,6 @@ type tenant struct {
 	phoneID, helperID    string
 	loginID, act, gift   string
 	yard, hive, load     string
-	factIDs              []string
 }
 
 // ids fills the gaps of a route with what is his.

@@ -91,10 +91,7 @@ func BenchmarkReplan1500(b *testing.B) {
 // fleetProblem is a season of n colonies, 40 to a yard, with so many trucks alike.
 func fleetProblem(n, trucks int) Problem {
 	p := bigProblem(n*25/40, 10*units.Hour, 1000)
-	add := make([]Hive, 0, n)
-	for _, h := range p.Hives {
-		add = append(add, h)
-	}
+	add := append(make([]Hive, 0, n), p.Hives...)
 	for i := 0; len(add) < n; i++ {
 		h := p.Hives[i%len(p.Hives)]
 		h.Colony = fmt.Sprintf("%s-%d", h.Colony, i/len(p.Hives))
