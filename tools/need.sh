@@ -1,6 +1,6 @@
 #!/bin/sh
-# What the tests need beside Go: a PostgreSQL server's programs, a Chromium, a C
-# compiler for the race detector, and the exact solver cbc (its name at apk and
+# What the tests need beside Go: make, a PostgreSQL server's programs, a Chromium,
+# a C compiler for the race detector, and the exact solver cbc (its name at apk and
 # zypper is from memory). What is missing is installed where that can be done
 # without asking (apt-get as root); else this stops with the one line to type. It
 # never passes over what is missing: a test without its tool fails, and it is
@@ -29,11 +29,15 @@ have_chromium() {
 
 have_cc() { command -v "${CC:-cc}" >/dev/null 2>&1 || command -v gcc >/dev/null 2>&1 || command -v clang >/dev/null 2>&1; }
 
+have_make() { command -v make >/dev/null 2>&1; }
+
 have_cbc() { command -v cbc >/dev/null 2>&1; }
 
 # missing lists what is not there, by the names of the package manager at hand:
-# $1 for the server, $2 for the browser, $3 for the compiler, $4 for the solver.
+# $1 for the server, $2 for the browser, $3 for the compiler, $4 for the solver;
+# make is make everywhere.
 missing() {
+	have_make || printf ' make'
 	have_postgres || printf ' %s' "$1"
 	have_chromium || printf ' %s' "$2"
 	have_cc || printf ' %s' "$3"
@@ -46,7 +50,7 @@ stop() {
 	exit 1
 }
 
-if have_postgres && have_chromium && have_cc && have_cbc; then
+if have_make && have_postgres && have_chromium && have_cc && have_cbc; then
 	exit 0
 fi
 
@@ -73,17 +77,19 @@ elif command -v zypper >/dev/null 2>&1; then
 	stop "sudo zypper install -y$(missing postgresql-server chromium gcc Cbc)"
 elif command -v brew >/dev/null 2>&1; then
 	line=:
+	have_make || line="$line && brew install make"
 	have_postgres || line="$line && brew install postgresql@17"
 	have_chromium || line="$line && brew install --cask chromium"
 	have_cc || line="$line && xcode-select --install"
 	have_cbc || line="$line && brew install cbc"
 	stop "${line#: && }"
 else
-	echo "The tests need a PostgreSQL server (initdb, postgres), Chromium, a C compiler and the solver cbc; install what is missing." >&2
+	echo "The tests need make, a PostgreSQL server (initdb, postgres), Chromium, a C compiler and the solver cbc; install what is missing." >&2
 	exit 1
 fi
 
 # Say so if it did not help, rather than let a test find out.
+have_make || { echo "make was installed, but is not found" >&2; exit 1; }
 have_postgres || { echo "PostgreSQL was installed, but its programs are not found" >&2; exit 1; }
 have_chromium || { echo "Chromium was installed, but is not found" >&2; exit 1; }
 have_cc || { echo "a C compiler was installed, but is not found" >&2; exit 1; }
