@@ -79,15 +79,24 @@ func (st *State) comingOut(yard string) (Coming, bool) {
 	return Coming{}, false
 }
 
-// lastOut gives the plan taken out last: that which was made latest.
+// lastOut gives the plan taken out last: that which was made latest. What it
+// holds is read once and only to be read.
 func (st *State) lastOut() (id string, doc PlanDoc, ok bool) {
 	for _, p := range st.Plans() {
-		d, readable := readPlan(p)
-		if !readable {
+		if len(p.Content) == 0 {
+			continue
+		}
+		d := st.memo.plans.get(content{&p.Content[0], len(p.Content)}, mostPlans, func() *PlanDoc {
+			if d, readable := readPlan(p); readable {
+				return &d
+			}
+			return nil
+		})
+		if d == nil {
 			continue
 		}
 		if !ok || d.AsOf.Compare(doc.AsOf) >= 0 {
-			id, doc, ok = p.Plan, d, true
+			id, doc, ok = p.Plan, *d, true
 		}
 	}
 	return id, doc, ok

@@ -20,6 +20,7 @@ type memo struct {
 	outlays kept[place, *outlays]
 	eaten   kept[place, *eaten]
 	pairs   kept[pairsOf, []winter.Weighing]
+	plans   kept[content, *PlanDoc] // nil = not ours to read
 }
 
 // How much a memo keeps before it begins anew: days pass, and a program may run
@@ -28,6 +29,7 @@ const (
 	mostPlaces = 2000
 	mostKin    = 50_000
 	mostPairs  = 200_000
+	mostPlans  = 40
 )
 
 func newMemo() *memo { return &memo{} }
@@ -56,6 +58,12 @@ func (k *kept[K, V]) get(key K, most int, fresh func() V) V {
 	}
 	k.m[key] = v
 	return v
+}
+
+// content is where the bytes of a plan taken out stand; they are never changed.
+type content struct {
+	at *byte
+	n  int
 }
 
 // place is what decides how colonies winter in a yard: yards that agree in it

@@ -22,6 +22,8 @@ type Planned struct {
 	Short   []Short
 	Stops   []YardStop
 	Frames  []FrameOffer // sealed frames to be moved before syrup: agreed ones first
+	// Basis marks all that the plan is made from but the colonies.
+	Basis string
 }
 
 // YardStop is the stop day of one yard and where it comes from.
@@ -72,6 +74,7 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 	if err != nil {
 		return Planned{}, err
 	}
+	b.from(&p)
 	var look feeding.Watch
 	if watch != nil {
 		look = func(done, of int) bool { return watch(Progress{"plan", done, of}) }
@@ -80,10 +83,17 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 	if err != nil {
 		return Planned{}, err
 	}
-	if err := proven(&p, &plan); err != nil {
+	err = proven(&p, &plan)
+	if err != nil && p.Before != nil { // a plan of its own then, which stands on nothing
+		p.Before, p.Fresh = nil, false
+		if plan, err = feeding.MakeWatched(p, look); err == nil {
+			err = proven(&p, &plan)
+		}
+	}
+	if err != nil {
 		return Planned{}, err
 	}
-	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Frames: frames}, nil
+	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Frames: frames, Basis: b.basis(&p)}, nil
 }
 
 // MostGiven is the most that one colony gets in the plan: no more of one batch

@@ -41,17 +41,20 @@ type (
 		Seed  uint64       `json:"seed"`
 		// Iterations is how many steps the search took; with the same facts, moment
 		// and seed they give this plan again.
-		Iterations int             `json:"iterations"`
-		Brix       float64         `json:"brix"`
-		Colonies   []PlanColonyDoc `json:"colonies"`
-		Batches    []BatchDoc      `json:"batches"`
-		Loads      []LoadDoc       `json:"loads"`
-		Totals     TotalsDoc       `json:"totals"`
-		Bounds     BoundsDoc       `json:"bounds"`
-		Unmet      []UnmetDoc      `json:"unmet"`
-		Stops      []StopDayDoc    `json:"stop_days"`
-		Reasons    []ReasonDoc     `json:"reasons"`
-		Frames     []FrameDoc      `json:"frames"`
+		Iterations int     `json:"iterations"`
+		Brix       float64 `json:"brix"`
+		// Basis marks all the plan is made from but the colonies: two plans with the
+		// same mark differ only by what was written down of colonies.
+		Basis    string          `json:"basis,omitempty"`
+		Colonies []PlanColonyDoc `json:"colonies"`
+		Batches  []BatchDoc      `json:"batches"`
+		Loads    []LoadDoc       `json:"loads"`
+		Totals   TotalsDoc       `json:"totals"`
+		Bounds   BoundsDoc       `json:"bounds"`
+		Unmet    []UnmetDoc      `json:"unmet"`
+		Stops    []StopDayDoc    `json:"stop_days"`
+		Reasons  []ReasonDoc     `json:"reasons"`
+		Frames   []FrameDoc      `json:"frames"`
 		// FramesAll is what agreeing to every offer would save: only where it is
 		// asked for.
 		FramesAll *GainDoc `json:"frames_all,omitempty"`
@@ -167,7 +170,7 @@ type (
 // Doc gives the plan as it is printed, frozen and exchanged. Sentences are in the
 // units and words of s. Fault: amounts of money that cannot be counted.
 func (p *Planned) Doc(at units.Moment, s units.Style) (PlanDoc, error) {
-	out := PlanDoc{AsOf: at, Start: p.Start, Seed: p.Seed, Iterations: p.Iterations, Brix: p.Strength.Brix(), Reasons: Reasons(p.Reasons, s),
+	out := PlanDoc{AsOf: at, Start: p.Start, Seed: p.Seed, Iterations: p.Iterations, Brix: p.Strength.Brix(), Basis: p.Basis, Reasons: Reasons(p.Reasons, s),
 		Colonies: []PlanColonyDoc{}, Batches: []BatchDoc{}, Loads: []LoadDoc{}, Unmet: []UnmetDoc{}, Stops: []StopDayDoc{}, Frames: []FrameDoc{}}
 	for _, c := range p.Colonies {
 		out.Colonies = append(out.Colonies, PlanColonyDoc{c.Colony, c.Yard, c.Need.L(), c.Given.L(), c.Taken.L(), c.Fills, Reasons(c.Why, s)})

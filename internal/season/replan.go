@@ -107,30 +107,16 @@ func (st *State) Replan(now *Planned, at units.Moment) (Replan, bool) {
 // down yet.
 func (st *State) stillOut(id string, doc *PlanDoc, r *Replan) map[string]units.Volume {
 	was := map[string]units.Volume{}
-	served := loadsOf(doc)
-	done := map[string]map[int][]TripDone{}
-	for _, l := range doc.Loads {
-		open := false
-		for _, s := range l.Stops {
-			for _, f := range s.Fills {
-				if done[f.Colony] == nil {
-					if c, ok := st.Colony(f.Colony); ok {
-						done[f.Colony] = st.visitsOf(c, id, served[f.Colony])
-					}
-				}
-				if len(done[f.Colony][l.N]) > 0 {
-					continue
-				}
-				open = true
-				was[f.Colony] += units.Volume(f.FillL)
-				r.WasSyrup += units.Volume(f.FillL)
-			}
-		}
-		if open {
+	last := 0
+	st.stillOpen(id, doc, func(l *LoadDoc, _ *StopDoc, f *FillDoc) {
+		was[f.Colony] += units.Volume(f.FillL)
+		r.WasSyrup += units.Volume(f.FillL)
+		if l.N != last {
+			last = l.N
 			r.WasLoads++
 			r.WasLast = max(r.WasLast, l.Day)
 		}
-	}
+	})
 	return was
 }
 
