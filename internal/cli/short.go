@@ -45,6 +45,8 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 		short, syr := "?", "?"
 		if x.Lack.Known {
 			short, syr = s.Mass(x.Lack.Short), s.Volume(x.Lack.Syrup)
+		} else if x.NeedTyped {
+			syr = s.Volume(x.Lack.Syrup)
 		}
 		target := "?"
 		if x.Lack.Target > 0 {

@@ -257,6 +257,16 @@ var bodies = map[string]*rapid.Generator[any]{
 		return season.WorkingDay{Day: units.DayOf(2026, 9, rapid.IntRange(1, 28).Draw(t, "day")), PerDay: units.Duration(3600 * rapid.IntRange(0, 12).Draw(t, "hours")), People: rapid.IntRange(0, 12).Draw(t, "people"),
 			Off: rapid.Bool().Draw(t, "off"), Note: wildText.Draw(t, "n")}
 	}),
+	"feedable": rapid.Custom(func(t *rapid.T) any {
+		f := season.Feedable{Yard: word.Draw(t, "y"), Day: dayGen.Draw(t, "day"), Round: apiary.Answer(rapid.IntRange(0, 2).Draw(t, "round")), FactorKnown: coin.Draw(t, "known"), Note: wildText.Draw(t, "n")}
+		if f.FactorKnown {
+			f.Factor = float64(rapid.IntRange(0, 10).Draw(t, "factor")) / 10
+		}
+		return f
+	}),
+	"need": rapid.Custom(func(t *rapid.T) any {
+		return season.Need{Colony: word.Draw(t, "c"), Volume: volumeGen.Draw(t, "v"), Note: wildText.Draw(t, "n")}
+	}),
 	"agreed": rapid.Custom(func(t *rapid.T) any {
 		return ledger.Agreed{Colony: "c" + word.Draw(t, "c"), From: "f" + word.Draw(t, "f"), Frame: rapid.SampledFrom([]string{"", "lang-deep"}).Draw(t, "k"), Frames: rapid.IntRange(0, 40).Draw(t, "m"), Note: wildText.Draw(t, "n")}
 	}),

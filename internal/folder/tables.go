@@ -28,7 +28,7 @@ var (
 var tables = []*table{
 	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
 	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, agreedTable, choresTable, batchesTable, purchasesTable, stockTable, labelsTable, spoonsTable,
-	weatherTable, stationsTable, roadsTable, trucksTable, workdaysTable, plansTable, strikesTable, otherTable,
+	weatherTable, stationsTable, roadsTable, trucksTable, workdaysTable, feedableTable, needsTable, plansTable, strikesTable, otherTable,
 }
 
 var settingsTable = tableOf("settings", "setting",
@@ -273,6 +273,20 @@ var workdaysTable = tableOf("workdays", "workday", "Days of work unlike the othe
 	yesno("off", "nobody works", func(b *season.WorkingDay) *bool { return &b.Off }),
 	text("note", "anything", "the club comes", func(b *season.WorkingDay) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
 ).holding()
+
+var feedableTable = tableOf("feedable", "feedable", "Days of one yard as you know them: whether a round can be made there, and how much the bees take. What is typed here wins over the weather. A later row for the same yard and day replaces what was told before; a row with neither takes it back.",
+	named("yard", "the yard", "ridge", func(b *season.Feedable) *string { return &b.Yard }).needed(),
+	day("on", "the day it is about", "2026-09-19", func(b *season.Feedable) *units.Day { return &b.Day }).needed(),
+	answerOf("feedable", "whether a round can be made", func(b *season.Feedable) *apiary.Answer { return &b.Round }).void("by the weather, as are ? and -"),
+	numeric("factor", "part of what they take on a warm day, 0 to 1", "0.5", func(b *season.Feedable) (*float64, *bool) { return &b.Factor, &b.FactorKnown }).within(0, 1, "", func(b *season.Feedable) float64 { return b.Factor }).or("uptake").void("by the weather"),
+	text("note", "anything", "south slope", func(b *season.Feedable) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+).holding()
+
+var needsTable = tableOf("needs", "need", "Syrup that you say a colony is still to be given, from then on; it wins over what is worked out. What is given after counts off, litre for litre whatever its strength: on the same day too where the row has no time.",
+	named("colony", "the colony", "14", func(b *season.Need) *string { return &b.Colony }).needed().or("hive", "hive no", "hive number"),
+	entered(sVolume, "volume", "still to be given, of this season's syrup", "3 US gal", usualFeed, func(b *season.Need) *units.Entered[units.Volume] { return &b.Volume }).or("need", "syrup").void("worked out again; 0 is none"),
+	text("note", "anything", "by eye", func(b *season.Need) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+)
 
 // homeWord stands for home in the roads.
 const homeWord = "home"

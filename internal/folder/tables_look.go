@@ -15,9 +15,14 @@ import (
 
 // answer is yes, no or not known.
 func answer(name, what string, at func(*apiary.Look) *apiary.Answer) col[apiary.Look] {
-	return col[apiary.Look]{column: column{name: name, sort: sAnswer, what: what, example: "yes", blank: "not known, as are ? and -"},
-		put: func(b *apiary.Look) string { return at(b).String() },
-		take: func(b *apiary.Look, c *cell) error {
+	return answerOf(name, what, at)
+}
+
+// answerOf is answer for any body.
+func answerOf[B any](name, what string, at func(*B) *apiary.Answer) col[B] {
+	return col[B]{column: column{name: name, sort: sAnswer, what: what, example: "yes", blank: "not known, as are ? and -"},
+		put: func(b *B) string { return at(b).String() },
+		take: func(b *B, c *cell) error {
 			v, err := c.yes()
 			*at(b) = apiary.No
 			if v {

@@ -71,7 +71,9 @@ func Choose(shorts []Short, show Show, yard, find string, by Sort) []*Short {
 }
 
 // ToFeed tells whether the colony is short and may be fed.
-func (s *Short) ToFeed() bool { return len(s.Hold) == 0 && s.Lack.Known && s.Lack.Syrup > 0 }
+func (s *Short) ToFeed() bool {
+	return len(s.Hold) == 0 && (s.Lack.Known || s.NeedTyped) && s.Lack.Syrup > 0
+}
 
 func shortRank(x *Short) float64 {
 	if !x.Lack.Known {

@@ -103,7 +103,7 @@ func several[B any](name string, about func(B, []Subject) []Subject, check func(
 // Subject is what a fact is about: the state of a subject follows from the
 // facts about it and nothing else.
 type Subject struct {
-	Sort string // "colony", "yard", "station", "setting", "road", "batch", "purchase", "product", "truck", "workday", "plan", "strike"
+	Sort string // "colony", "yard", "station", "setting", "road", "batch", "purchase", "product", "truck", "workday", "feedable", "plan", "strike"
 	Name string
 }
 
@@ -145,6 +145,8 @@ var (
 	agreedKind   = several("agreed", func(b ledger.Agreed, to []Subject) []Subject { return append(to, colony(b.Colony), colony(b.From)) }, checkAgreed)
 	truckKind    = one("truck", func(b Truck) Subject { return Subject{"truck", b.Name} }, checkTruck)
 	workdayKind  = one("workday", func(b WorkingDay) Subject { return Subject{"workday", b.Day.String()} }, checkWorkingDay)
+	feedableKind = one("feedable", func(b Feedable) Subject { return Subject{"feedable", feedableKey(b.Yard, b.Day)} }, checkFeedable)
+	needKind     = one("need", func(b Need) Subject { return colony(b.Colony) }, checkNeed)
 	planKind     = one("plan", func(b PlanOut) Subject { return Subject{"plan", b.Plan} }, func(b PlanOut) error { return needName("plan", b.Plan) })
 	strikeKind   = one("strike", func(b Strike) Subject { return Subject{"strike", b.Fact.String()} }, func(b Strike) error {
 		if b.Fact.IsZero() {
@@ -157,7 +159,7 @@ var (
 var kinds = []*kind{
 	yardKind, colonyKind, moveKind, stackKind, feederKind, uniteKind, splitKind, endKind, lookKind, readingKind, givenKind,
 	notFedKind, leftKind, takenKind, batchKind, purchaseKind, weatherKind, roadKind, settingKind, planKind, strikeKind,
-	choreKind, stockKind, labelKind, spoonKind, stationKind, agreedKind, truckKind, workdayKind,
+	choreKind, stockKind, labelKind, spoonKind, stationKind, agreedKind, truckKind, workdayKind, feedableKind, needKind,
 }
 
 // kindOfBody gives the kind of a body, nil for one that is none of ours. It is
@@ -208,6 +210,10 @@ func kindOfBody(body any) *kind {
 		return truckKind
 	case WorkingDay:
 		return workdayKind
+	case Feedable:
+		return feedableKind
+	case Need:
+		return needKind
 	case PlanOut:
 		return planKind
 	case Strike:

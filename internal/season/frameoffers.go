@@ -100,7 +100,7 @@ func (b *bench) frames(short []Short) []FrameOffer {
 	yards := map[string][]*Short{}
 	for i := range short {
 		x := &short[i]
-		if fits(x) && x.Lack.Known && x.Lack.Target > 0 && !x.tooWeak() {
+		if fits(x) && x.Lack.Known && !x.NeedTyped && x.Lack.Target > 0 && !x.tooWeak() {
 			yards[x.Colony.Yard] = append(yards[x.Colony.Yard], x)
 		}
 	}
@@ -185,6 +185,7 @@ func (b *bench) move(from, to *Short, o *FrameOffer) units.Volume {
 // relack works out a shortage anew with more (or less) stores.
 func (b *bench) relack(s *Short, more figure.Estimate, why feeding.Reason) {
 	s.Lack = b.withFrames(s, more, why)
+	b.typedNeed(s)
 }
 
 func (b *bench) withFrames(s *Short, more figure.Estimate, why ...feeding.Reason) feeding.Shortage {

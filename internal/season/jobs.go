@@ -261,7 +261,7 @@ func (l *jobList) sort(s *sorting, x *Short, season, over bool) {
 	if !season {
 		return
 	}
-	wants := x.Lack.Syrup > 0 || !x.Lack.Known
+	wants := x.Lack.Syrup > 0 || !x.Lack.Known && !x.NeedTyped
 	l.wanted = l.wanted || wants
 	if x.Lack.Syrup > 0 && len(x.Hold) == 0 {
 		s.short = append(s.short, id)

@@ -91,7 +91,14 @@ func (b *bench) plainBees(c *Colony) (frames, sd float64) {
 func (b *bench) uptake(c *Colony, j *Judged) uptakeOn {
 	full := b.fullUptake(c, j).L()
 	s := b.skyOf(c.Yard)
-	return func(d units.Day) float64 { return full * b.factor(s, d) }
+	return func(d units.Day) float64 {
+		if len(b.st.feedable) > 0 {
+			if f, ok := b.st.feedable[feedableKey(c.Yard, d)]; ok && f.FactorKnown {
+				return full * f.Factor
+			}
+		}
+		return full * b.factor(s, d)
+	}
 }
 
 // factor gives what part of full uptake is taken on a day under a sky: worked

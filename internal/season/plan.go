@@ -117,7 +117,7 @@ func (p *Planned) NotServed() []feeding.Unmet {
 	}
 	for i := range p.Short {
 		x := &p.Short[i]
-		if !x.Lack.Known && !listed[x.Colony.ID] {
+		if !x.Lack.Known && !x.NeedTyped && !listed[x.Colony.ID] {
 			unmet = append(unmet, feeding.Unmet{Colony: x.Colony.ID, Yard: x.Colony.Yard, Why: x.Headline()})
 		}
 	}
@@ -180,8 +180,14 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 	var stops []YardStop
 	for _, y := range b.st.Yards() {
 		ys := b.stopDay(y, p.Start)
+		py := b.planYard(y, ys, p.Start, p.Days)
+		for _, r := range py.Why[len(ys.Why):] {
+			if r.Code == "typed-days" || r.Code == "gate-shut" {
+				ys.Why = append(ys.Why[:len(ys.Why):len(ys.Why)], r)
+			}
+		}
 		stops = append(stops, ys)
-		p.Yards = append(p.Yards, b.planYard(y, ys, p.Start, p.Days))
+		p.Yards = append(p.Yards, py)
 	}
 	for i := range short {
 		p.Hives = append(p.Hives, b.planHive(&short[i], syr))
@@ -217,7 +223,10 @@ func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
 		Colony: c.ID, Yard: c.Yard, Stand: c.Stand, Hold: s.Hold, Why: s.Why(),
 		Need: s.Lack.Syrup, InFeeder: units.Volume(s.Feeder.Mean), Uptake: b.fullUptake(c, &s.Judged), Risk: s.Lack.Chance,
 	}
-	if !s.Lack.Known {
+	switch {
+	case s.NeedTyped:
+		h.Risk = 1 // the keeper has judged it himself
+	case !s.Lack.Known:
 		h.Risk = 0
 		h.Hold = append(h.Hold[:len(h.Hold):len(h.Hold)], s.Lack.Why...)
 	}
@@ -272,6 +281,7 @@ func (b *bench) planYard(y apiary.Yard, ys YardStop, start units.Day, days int) 
 		if ys.Stop.Basis == weather.Typed {
 			b.plainCalendar(&out, start)
 		}
+		b.typedDays(y, &out, start)
 		b.gate(y, &out, start)
 		return out
 	}
@@ -280,6 +290,7 @@ func (b *bench) planYard(y apiary.Yard, ys YardStop, start units.Day, days int) 
 		out.Why = append(out.Why, feeding.Reason(r))
 	}
 	b.countedOn(&out, &ys, cal, start)
+	b.typedDays(y, &out, start)
 	b.gate(y, &out, start)
 	return out
 }

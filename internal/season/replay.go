@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"larder/internal/apiary"
 	"larder/internal/fault"
 	"larder/internal/feeding"
 	"larder/internal/figure"
@@ -372,7 +373,7 @@ func (r *replay) years(y *YardStop) ([]weather.Scenario, bool, error) {
 	if err == nil && len(all) == 0 {
 		err = fault.New(fault.Missing, y.Yard.ID, "no weather of past years is known for this place")
 	}
-	return r.worked(all), few, err
+	return r.asTyped(r.worked(all), y.Yard), few, err
 }
 
 // worked takes out the days on which nobody drives, whatever the weather.
@@ -394,6 +395,30 @@ func (r *replay) worked(all []weather.Scenario) []weather.Scenario {
 		all[i].Feed = slices.Clone(all[i].Feed)
 		for _, d := range off {
 			all[i].Feed[d] = false
+		}
+	}
+	return all
+}
+
+// asTyped puts what the keeper typed of a yard's days over every year's weather,
+// and takes out those on which its gate stays shut.
+func (r *replay) asTyped(all []weather.Scenario, y apiary.Yard) []weather.Scenario {
+	shut, err := ReadShutDays(y.Shut)
+	if err != nil || shut.String() == "" && len(r.b.st.feedable) == 0 {
+		return all
+	}
+	all = slices.Clone(all)
+	for i := range all {
+		s := &all[i]
+		s.Feed, s.Factor = slices.Clone(s.Feed), slices.Clone(s.Factor)
+		for d := range min(r.days, len(s.Feed)) {
+			day := r.p.Start + units.Day(d)
+			if f, ok := r.b.st.feedable[feedableKey(y.ID, day)]; ok {
+				r.b.typedDay(f, &s.Feed[d], &s.Factor[d])
+			}
+			if shut.Has(day) {
+				s.Feed[d] = false
+			}
 		}
 	}
 	return all

@@ -18,6 +18,9 @@ type Short struct {
 	Aim  Aim // what it should have, three ways, and which is used
 	Hold []feeding.Reason
 	Ask  []feeding.Reason
+	// NeedTyped tells that Lack.Syrup is what the keeper typed ([Need]), not what
+	// was worked out; the rest of Lack is worked out as ever.
+	NeedTyped bool
 }
 
 // Why gives all reasons of the line in the order a reader wants them: what keeps
@@ -64,6 +67,7 @@ func (b *bench) short(c *Colony) Short {
 		}
 		s.Lack = feeding.Deficit(food, b.figs)
 	}
+	b.typedNeed(&s)
 	s.Hold, s.Ask = feeding.Holds(s.answers(b))
 	if weak, r, err := feeding.Weak(s.Bees.Mean, b.climate(c.Yard), s.Type, b.figs); err == nil && weak && s.Looked {
 		s.Hold = append(s.Hold, r)

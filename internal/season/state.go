@@ -32,6 +32,7 @@ type State struct {
 	plans     map[string]PlanOut
 	trucks    map[string]Truck
 	workdays  map[string]WorkingDay
+	feedable  map[string]Feedable                // by feedableKey
 	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
 	values    map[string]string                  // settings in force
 	forage    map[string][]units.Day             // by yard: when first forage was seen
@@ -50,7 +51,7 @@ func newState(asOf units.Moment) *State {
 		AsOf: asOf, yards: map[string]apiary.Yard{}, colonies: map[string]*Colony{},
 		weather: map[string][]weather.Day{}, places: map[string]weather.Station{}, foretold: map[string]units.Moment{}, roads: map[[2]string]Road{},
 		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, goods: map[string][]*Fact{}, mixes: map[string][]*Fact{},
-		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{}, trucks: map[string]Truck{}, workdays: map[string]WorkingDay{},
+		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{}, trucks: map[string]Truck{}, workdays: map[string]WorkingDay{}, feedable: map[string]Feedable{},
 		chores: map[string]map[string]units.Moment{}, forage: map[string][]units.Day{},
 		values: map[string]string{}, Settings: DefaultSettings(), memo: newMemo(),
 	}
@@ -61,7 +62,7 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 	settings := false
 	for s := range which {
 		l := j.line(s, st.AsOf)
-		if s.Sort == "yard" || s.Sort == "station" || s.Sort == "setting" {
+		if s.Sort == "yard" || s.Sort == "station" || s.Sort == "setting" || s.Sort == "feedable" {
 			st.memo = newMemo()
 		}
 		switch s.Sort {
@@ -106,6 +107,9 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 		case "workday":
 			d, ok := last[WorkingDay](l)
 			put(st.workdays, s.Name, d, ok)
+		case "feedable":
+			d, ok := last[Feedable](l)
+			put(st.feedable, s.Name, d, ok)
 		case "setting":
 			v, ok := last[Setting](l)
 			put(st.values, s.Name, v.Value, ok && v.Value != "")

@@ -29,7 +29,7 @@ func Sum(shorts []Short) Totals {
 		switch {
 		case len(x.Hold) > 0:
 			t.Held++
-		case !x.Lack.Known:
+		case !x.Lack.Known && !x.NeedTyped:
 			t.NotKnown++
 		case x.Lack.Syrup > 0:
 			t.Feed++

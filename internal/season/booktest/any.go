@@ -156,6 +156,12 @@ var anyBody = rapid.OneOf(
 	anyOf(func(t *rapid.T) season.WorkingDay {
 		return season.WorkingDay{Day: anyDay.Draw(t, "day"), People: rapid.IntRange(0, 12).Draw(t, "people"), Off: rapid.Bool().Draw(t, "off")}
 	}),
+	anyOf(func(t *rapid.T) season.Feedable {
+		return season.Feedable{Yard: anyYard.Draw(t, "yard"), Day: anyDay.Draw(t, "day"), Round: apiary.Answer(rapid.IntRange(0, 2).Draw(t, "round")), FactorKnown: true, Factor: float64(rapid.IntRange(0, 4).Draw(t, "factor")) / 4}
+	}),
+	anyOf(func(t *rapid.T) season.Need {
+		return season.Need{Colony: anyColony.Draw(t, "colony"), Volume: anyVolume.Draw(t, "volume")}
+	}),
 	anyOf(func(t *rapid.T) ledger.Agreed {
 		return ledger.Agreed{Colony: "a" + anyYard.Draw(t, "to"), From: "b" + anyYard.Draw(t, "from"), Frames: rapid.IntRange(0, 4).Draw(t, "frames")}
 	}),

@@ -54,6 +54,9 @@ func Dump(st *season.State) string {
 	for _, x := range st.WorkingDays() {
 		line("workday", x)
 	}
+	for _, x := range st.FeedableDays() {
+		line("feedable", x)
+	}
 	for _, x := range st.Batches() {
 		line("batch", x)
 	}

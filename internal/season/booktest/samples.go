@@ -105,6 +105,10 @@ func Samples() []season.Fact {
 		ledger.Agreed{Colony: "north 11", From: "north 12"},
 		ledger.Agreed{Colony: "north 11", From: "north 12", Frame: "lang-deep", Frames: 2, Note: "the outer ones"},
 		apiary.Yard{ID: "east", Opens: 28800, Shuts: 61200, Shut: "sun; 2026-09-12"},
+		season.Feedable{Yard: "east", Day: units.DayOf(2026, 9, 20)},
+		season.Feedable{Yard: "east", Day: units.DayOf(2026, 9, 21), Round: apiary.Yes, Factor: 0.5, FactorKnown: true, Note: "south slope"},
+		season.Need{Colony: "north 11"},
+		season.Need{Colony: "north 11", Volume: gal("2 gal"), Note: "by eye"},
 	}
 	facts := make([]season.Fact, 0, len(bodies)+2)
 	for i, b := range bodies {
