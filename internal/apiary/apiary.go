@@ -89,10 +89,13 @@ type Colony struct {
 	FeederVolume units.Volume `json:"feeder_volume,omitzero"`
 	// Target is the keeper's own stores target for this colony; 0 = the table.
 	Target units.Mass `json:"target,omitzero"`
-	State  State      `json:"state,omitzero"`
-	Into   string     `json:"into,omitzero"` // colony it was joined into
-	From   string     `json:"from,omitzero"` // colony it was split from
-	Note   string     `json:"note,omitzero"`
+	// NeverEmpty asks that its feeder never runs empty, once filled, until its need
+	// is served, where days allow.
+	NeverEmpty bool   `json:"never_empty,omitzero"`
+	State      State  `json:"state,omitzero"`
+	Into       string `json:"into,omitzero"` // colony it was joined into
+	From       string `json:"from,omitzero"` // colony it was split from
+	Note       string `json:"note,omitzero"`
 }
 
 // Look is what was seen of the bees at one visit. Zero fields were not looked

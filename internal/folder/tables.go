@@ -167,6 +167,7 @@ func colonyColumns[B any](at func(*B) *apiary.Colony) []col[B] {
 		feederColumn("feeder now on it, one of the kinds below", "", "none", func(b *B) *string { return &at(b).Feeder }),
 		amount(sVolume, "feeder_volume", "your own measure of that feeder", "2 US gal", usualFeed, func(b *B) *units.Volume { return &at(b).FeederVolume }).void("the kind's, as is 0").seldom(),
 		amount(sMass, "target", "your own target of stores for it", "60 lb", usualMass, func(b *B) *units.Mass { return &at(b).Target }).or("stores target").void("worked out, as is 0"),
+		yesno("never_empty", "its feeder is never to run empty, once filled, until it has all it needs; where days allow", func(b *B) *bool { return &at(b).NeverEmpty }).or("keep filled").seldom(),
 		text("note", "anything", "moved from the orchard", func(b *B) *string { return &at(b).Note }).or("notes", "remark", "remarks", "comment", "comments"),
 		choice("state", "written by the program", []apiary.State{apiary.Alive, apiary.Dead, apiary.Joined, apiary.Sold}, nil, func(b *B) *apiary.State { return &at(b).State }).seldom(),
 		named("joined_into", "written by the program", "12", func(b *B) *string { return &at(b).Into }).seldom(),

@@ -220,7 +220,7 @@ func orFlow(f units.Flow, litresPerMinute float64) units.Flow {
 func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
 	c := s.Colony
 	h := feeding.Hive{
-		Colony: c.ID, Yard: c.Yard, Stand: c.Stand, Hold: s.Hold, Why: s.Why(),
+		Colony: c.ID, Yard: c.Yard, Stand: c.Stand, Hold: s.Hold, Why: s.Why(), Never: c.NeverEmpty,
 		Need: s.Lack.Syrup, InFeeder: units.Volume(s.Feeder.Mean), Uptake: b.fullUptake(c, &s.Judged), Risk: s.Lack.Chance,
 	}
 	switch {

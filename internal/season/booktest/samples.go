@@ -109,6 +109,7 @@ func Samples() []season.Fact {
 		season.Feedable{Yard: "east", Day: units.DayOf(2026, 9, 21), Round: apiary.Yes, Factor: 0.5, FactorKnown: true, Note: "south slope"},
 		season.Need{Colony: "north 11"},
 		season.Need{Colony: "north 11", Volume: gal("2 gal"), Note: "by eye"},
+		apiary.Placed{Colony: apiary.Colony{ID: "east 1", Yard: "east", Kind: apiary.Full, NeverEmpty: true}},
 	}
 	facts := make([]season.Fact, 0, len(bodies)+2)
 	for i, b := range bodies {
