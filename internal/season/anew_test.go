@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"larder/internal/fault"
 	"larder/internal/ledger"
 	"larder/internal/season"
 	"larder/internal/season/booktest"
@@ -149,4 +150,36 @@ func sameYards(was, is map[string]map[string]units.Volume, n int) bool {
 		}
 	}
 	return same >= n
+}
+
+// What was found so far is a plan: it keeps every rule, says that it was cut
+// short, and is never had where it is only stopped.
+func TestPlanSoFar(t *testing.T) {
+	j := season.NewJournal()
+	if _, err := j.Add(herd(300)...); err != nil {
+		t.Fatal(err)
+	}
+	now := units.OnDay(units.DayOf(2026, 9, 10))
+	st := j.Now()
+	whole, err := st.PlanSoFar(now, 1, nil, nil, func() bool { return false })
+	if err != nil || whole.Cut {
+		t.Fatal(err, whole.Cut)
+	}
+	plain, err := st.Plan(now, 1)
+	if err != nil || !sameYards(yardFills(&plain), yardFills(&whole), len(whole.Problem.Yards)) {
+		t.Error("looking on changes the plan", err)
+	}
+	cut, err := st.PlanSoFar(now, 1, nil, nil, func() bool { return true })
+	if err != nil || !cut.Cut || len(cut.Loads) == 0 || cut.Iterations >= whole.Iterations {
+		t.Fatal(err, cut.Cut, len(cut.Loads), cut.Iterations, whole.Iterations)
+	}
+	if broken := season.Verify(&cut.Problem, &cut.Plan); len(broken) > 0 {
+		t.Error(broken)
+	}
+	if r := cut.Reasons[len(cut.Reasons)-1]; r.Code != "cut" || r.Amounts[0] != cut.Iterations {
+		t.Errorf("%+v", r)
+	}
+	if _, err := st.PlanSoFar(now, 1, nil, func(g season.Progress) bool { return !g.Found }, func() bool { return false }); !fault.Is(err, fault.Stopped) {
+		t.Errorf("stopped it gives %v", err)
+	}
 }

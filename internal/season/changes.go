@@ -20,11 +20,11 @@ func (p *Planned) WhatWouldChange(watch Watch) ([]feeding.Change, error) {
 	stopped := false
 	var look feeding.Watch
 	if watch != nil {
-		if !watch(Progress{"change", 0, 1}) {
+		if !watch(Progress{Stage: "change", Of: 1}) {
 			return nil, notReady()
 		}
 		look = func(done, of int) bool {
-			stopped = !watch(Progress{"change", done, of})
+			stopped = !watch(Progress{Stage: "change", Done: done, Of: of})
 			return !stopped
 		}
 	}

@@ -22,6 +22,9 @@ type Planned struct {
 	Short   []Short
 	Stops   []YardStop
 	Frames  []FrameOffer // sealed frames to be moved before syrup: agreed ones first
+	// Cut tells that the search was stopped before its end, because what was found
+	// would do. The plan keeps every rule all the same.
+	Cut bool
 	// Basis marks all that the plan is made from but the colonies.
 	Basis string
 }
@@ -38,7 +41,7 @@ type YardStop struct {
 // and batches. The same facts, moment and seed give the same plan. Faults:
 // fault.Missing when something needed has not been told (a tank, say).
 func (st *State) Plan(at units.Moment, seed uint64) (Planned, error) {
-	return st.plan(at, seed, nil, nil)
+	return st.plan(at, seed, nil, nil, nil)
 }
 
 // Watch is told how far the making of a plan is. When it answers false the
@@ -49,21 +52,30 @@ type Watch func(Progress) (goOn bool)
 type Progress struct {
 	Stage    string // "judge" colonies, then "plan" days
 	Done, Of int
+	Found    bool // there is a plan already, which could be had: see [State.PlanSoFar]
+	Loads    int  // of that plan
 }
 
 // PlanWatched is [State.PlanFor] under the eyes of watch, and with the same
 // result.
 func (st *State) PlanWatched(at units.Moment, seed uint64, skip map[string]bool, watch Watch) (Planned, error) {
-	return st.plan(at, seed, skip, watch)
+	return st.plan(at, seed, skip, watch, nil)
 }
 
-func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch Watch) (Planned, error) {
+// PlanSoFar is [State.PlanWatched], but once enough answers true it gives the
+// best plan found so far, as soon as there is one: Cut is true then, and a reason
+// says so.
+func (st *State) PlanSoFar(at units.Moment, seed uint64, skip map[string]bool, watch Watch, enough func() bool) (Planned, error) {
+	return st.plan(at, seed, skip, watch, enough)
+}
+
+func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch Watch, enough func() bool) (Planned, error) {
 	b := st.bench(at)
 	var short []Short
 	all := st.Colonies()
 	for i, c := range all {
-		if watch != nil && i%50 == 0 && !watch(Progress{"judge", i, len(all)}) {
-			return Planned{}, fault.New(fault.Stopped, "", "stopped before there was a plan").WithHint("nothing was changed; ask again when you like")
+		if watch != nil && i%50 == 0 && !watch(Progress{Stage: "judge", Done: i, Of: len(all)}) {
+			return Planned{}, notReady()
 		}
 		if c.State == apiary.Alive && !skip[c.ID] {
 			short = append(short, b.short(c))
@@ -75,25 +87,45 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 		return Planned{}, err
 	}
 	b.from(&p)
-	var look feeding.Watch
-	if watch != nil {
-		look = func(done, of int) bool { return watch(Progress{"plan", done, of}) }
-	}
-	plan, err := feeding.MakeWatched(p, look)
-	if err != nil {
-		return Planned{}, err
-	}
-	err = proven(&p, &plan)
-	if err != nil && p.Before != nil { // a plan of its own then, which stands on nothing
-		p.Before, p.Fresh = nil, false
-		if plan, err = feeding.MakeWatched(p, look); err == nil {
-			err = proven(&p, &plan)
+	plan, whole, err := made(p, watch, enough)
+	if err == nil {
+		err = proven(&p, &plan)
+		if err != nil && p.Before != nil { // a plan of its own then, which stands on nothing
+			p.Before, p.Fresh = nil, false
+			if plan, whole, err = made(p, watch, enough); err == nil {
+				err = proven(&p, &plan)
+			}
 		}
 	}
 	if err != nil {
 		return Planned{}, err
 	}
-	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Frames: frames, Basis: b.basis(&p)}, nil
+	if !whole {
+		plan.Reasons = append(plan.Reasons, feeding.Reason{Code: "cut",
+			Say: "stopped when asked for, after {0} steps of the search: it keeps every rule, but a better one may be found by going on", Amounts: []any{plan.Iterations}})
+	}
+	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Frames: frames, Cut: !whole, Basis: b.basis(&p)}, nil
+}
+
+// made has the planner make a plan, and stops it where watch says so, or where
+// what there is is enough: whole is false then.
+func made(p feeding.Problem, watch Watch, enough func() bool) (pl feeding.Plan, whole bool, err error) {
+	if watch == nil && enough == nil {
+		pl, err = feeding.Make(p)
+		return pl, true, err
+	}
+	cut := false
+	pl, whole, err = feeding.MakeSoFar(p, func(g feeding.Progress) bool {
+		if g.Found && enough != nil && enough() {
+			cut = true
+			return false
+		}
+		return watch == nil || watch(Progress{Stage: "plan", Done: g.Done, Of: g.Of, Found: g.Found, Loads: g.Loads})
+	})
+	if err == nil && !whole && !cut {
+		return feeding.Plan{}, false, notReady()
+	}
+	return pl, whole, err
 }
 
 // MostGiven is the most that one colony gets in the plan: no more of one batch

@@ -179,7 +179,7 @@ func (st *State) Replay(at units.Moment, p *Planned, watch Watch) (Replayed, err
 	kept := map[int]bool{}
 	served, unknown := 0, []feeding.Reason(nil)
 	for i := range p.Stops {
-		if watch != nil && !watch(Progress{"years", i, len(p.Stops)}) {
+		if watch != nil && !watch(Progress{Stage: "years", Done: i, Of: len(p.Stops)}) {
 			return Replayed{}, fault.New(fault.Stopped, "", "stopped before past years were gone through").WithHint("nothing was changed; ask again when you like")
 		}
 		y := &p.Stops[i]

@@ -86,7 +86,7 @@ func (st *State) WatchListWatched(at units.Moment, seed uint64, look Watch) (Wat
 	var out WatchList
 	yards := st.Yards()
 	for i, y := range yards {
-		if look != nil && !look(Progress{"watch", i, len(yards)}) {
+		if look != nil && !look(Progress{Stage: "watch", Done: i, Of: len(yards)}) {
 			return WatchList{}, fault.New(fault.Stopped, "", "stopped before the winter was watched").WithHint("nothing was changed; ask again when you like")
 		}
 		if len(all[y.ID]) == 0 && len(b.byYard()[y.ID]) == 0 {

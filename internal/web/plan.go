@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"larder/internal/feeding"
 	"larder/internal/route"
@@ -137,7 +138,8 @@ func (s *Server) planTask(skip map[string]bool, changes map[string]string) *task
 	for k, v := range changes {
 		key.Set(k, v)
 	}
-	return s.house.begin("plan?"+key.Encode(), func(st *season.State, at units.Moment, look season.Watch) any {
+	enough := &atomic.Bool{}
+	return s.house.beginCut("plan?"+key.Encode(), enough, func(st *season.State, at units.Moment, look season.Watch) any {
 		if s.options.Held != nil {
 			s.options.Held(look)
 		}
@@ -154,7 +156,7 @@ func (s *Server) planTask(skip map[string]bool, changes map[string]string) *task
 			}
 			st = t
 		}
-		p, err := st.PlanWatched(at, planSeed, skip, look)
+		p, err := st.PlanSoFar(at, planSeed, skip, look, enough.Load)
 		if err != nil {
 			return err
 		}

@@ -25,6 +25,7 @@ type task struct {
 	broke    any // a panic, to be raised again where it is asked for
 	progress atomic.Pointer[season.Progress]
 	stop     atomic.Bool
+	enough   *atomic.Bool // set: what was found so far will do; nil = there is no such thing
 }
 
 // look is what the work calls to tell how far it is, and whether to go on.
@@ -49,6 +50,12 @@ const keepTasks = 64
 // begin gives the task of this key by the facts of now: the one there is, or a
 // new one that does f. The state f gets is its own to read.
 func (h *house) begin(key string, f func(st *season.State, at units.Moment, look season.Watch) any) *task {
+	return h.beginCut(key, nil, f)
+}
+
+// beginCut is [house.begin] for work that can give what it found so far: it looks
+// at enough.
+func (h *house) beginCut(key string, enough *atomic.Bool, f func(st *season.State, at units.Moment, look season.Watch) any) *task {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	at := h.at(h.journal.Now())
@@ -59,7 +66,7 @@ func (h *house) begin(key string, f func(st *season.State, at units.Moment, look
 		h.frozen = h.journal.Frozen()
 	}
 	sum := sha256.Sum256(fmt.Appendf(nil, "%d %v %s", h.version, at.Day(), key))
-	t := &task{id: hex.EncodeToString(sum[:8]), version: h.version, day: at.Day(), ended: make(chan struct{})}
+	t := &task{id: hex.EncodeToString(sum[:8]), version: h.version, day: at.Day(), ended: make(chan struct{}), enough: enough}
 	h.tidy(t)
 	h.cache[key] = t
 	st := h.frozen
@@ -96,6 +103,18 @@ func (h *house) forget(key string, t *task) {
 	defer h.mu.Unlock()
 	if h.cache[key] == t {
 		delete(h.cache, key)
+	}
+}
+
+// forgetEnded lets go of all that was worked out, so that it is worked out again
+// where it is asked for.
+func (h *house) forgetEnded() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for k, t := range h.cache {
+		if !t.running() {
+			delete(h.cache, k)
+		}
 	}
 }
 

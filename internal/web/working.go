@@ -17,6 +17,16 @@ type workingPage struct {
 	Done    int
 	Of      int
 	Stopped bool
+	Found   bool // what was found so far can be had
+	Loads   int  // of it
+}
+
+// far notes how far the task is.
+func (p *workingPage) far(t *task) {
+	if g := t.progress.Load(); g != nil {
+		p.Stage, p.Done, p.Of = "working."+g.Stage, g.Done, g.Of
+		p.Found, p.Loads = g.Found && t.enough != nil && !t.enough.Load(), g.Loads
+	}
 }
 
 // Percent is how far the work is.
@@ -52,9 +62,7 @@ func (s *Server) showWorking(w http.ResponseWriter, r *http.Request, t *task, st
 	if stopped {
 		p.Title, p.Path = "title.stopped", ownPath(r.PostFormValue("back"))
 	}
-	if g := t.progress.Load(); g != nil {
-		p.Stage, p.Done, p.Of = "working."+g.Stage, g.Done, g.Of
-	}
+	p.far(t)
 	w.Header().Set("Cache-Control", "no-store")
 	s.show(w, http.StatusOK, "working", &p)
 }
@@ -64,9 +72,7 @@ func (s *Server) howFar(w http.ResponseWriter, r *http.Request) {
 	p := workingPage{Base: s.base(r, "working", "title.working"), Stage: "working.begin"}
 	t := s.house.task(r.PathValue("id"))
 	if t != nil {
-		if g := t.progress.Load(); g != nil {
-			p.Stage, p.Done, p.Of = "working."+g.Stage, g.Done, g.Of
-		}
+		p.far(t)
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Cache-Control", "no-store")
@@ -74,7 +80,31 @@ func (s *Server) howFar(w http.ResponseWriter, r *http.Request) {
 		Ended   bool   `json:"ended"`
 		Percent int    `json:"percent"`
 		Say     string `json:"say"`
-	}{t == nil, p.Percent(), p.T(p.Stage, "Done", p.Done, "Of", p.Of)})
+		Found   string `json:"found,omitempty"` // what can be had already
+	}{t == nil, p.Percent(), p.T(p.Stage, "Done", p.Done, "Of", p.Of), p.FoundSay()})
+}
+
+// FoundSay says what was found so far, "" when there is nothing to be had.
+func (p *workingPage) FoundSay() string {
+	if !p.Found {
+		return ""
+	}
+	return p.T("working.found", "N", p.Loads)
+}
+
+// takeWork takes what was found so far for the answer.
+func (s *Server) takeWork(w http.ResponseWriter, r *http.Request) {
+	if t := s.house.task(r.PathValue("id")); t != nil && t.enough != nil {
+		t.enough.Store(true)
+	}
+	http.Redirect(w, r, ownPath(r.PostFormValue("back")), http.StatusSeeOther)
+}
+
+// goOnPlanning lets go of what was worked out, so that a plan that was cut short
+// is searched for to the end.
+func (s *Server) goOnPlanning(w http.ResponseWriter, r *http.Request) {
+	s.house.forgetEnded()
+	http.Redirect(w, r, "/plan", http.StatusSeeOther)
 }
 
 // stopWork stops the work and says so. What was written down is untouched: the

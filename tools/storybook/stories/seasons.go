@@ -37,7 +37,7 @@ func working() (told, error) {
 	t, err := exampleSeason(0)
 	t.patience = time.Millisecond
 	t.held = func(look season.Watch) {
-		for look(season.Progress{Stage: "plan", Done: 38, Of: 120}) {
+		for look(season.Progress{Stage: "plan", Done: 38, Of: 120, Found: true, Loads: 7}) {
 			time.Sleep(50 * time.Millisecond)
 		}
 	}

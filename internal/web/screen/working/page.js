@@ -2,7 +2,7 @@
 // for. A lost connection is no reason to give up: the work goes on at home.
 const work = document.getElementById("work");
 if (work) {
-	const bar = work.querySelector("progress"), stage = work.querySelector(".stage");
+	const bar = work.querySelector("progress"), stage = work.querySelector(".stage"), found = document.getElementById("found");
 	const look = async () => {
 		try {
 			const answer = await fetch("/working/" + work.dataset.task, { cache: "no-store" });
@@ -10,6 +10,8 @@ if (work) {
 			if (far.ended) return location.reload();
 			bar.value = far.percent;
 			stage.textContent = far.say;
+			found.hidden = !far.found;
+			if (far.found && found.querySelector("p").textContent !== far.found) found.querySelector("p").textContent = far.found;
 		} catch { /* asked again below */ }
 		setTimeout(look, 500);
 	};
