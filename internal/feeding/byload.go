@@ -27,8 +27,9 @@ const (
 	byLoadYards = 7
 	byLoadDays  = 9 // of those on which a round may be made anywhere
 	byLoadNodes = 1_000_000
-	byLoadWays  = 700_000 // of setting loads on days
-	byLoadFlows = 4000
+	byLoadWays  = 700_000   // of setting loads on days
+	byLoadWork  = 1_500_000 // nodes of networks looked at
+	byLoadFlows = 1000      // plans made
 )
 
 // round is the best way through a set of yards.
@@ -62,8 +63,10 @@ type byLoad struct {
 	old    []micro
 	doses  []pipeTo
 	mouths []mouth
-	loads  []int // sets of yards
-	on     []int // their days
+	gates  [byLoadDays]int // by day of t.days: the pipe from the store to its loads
+	houses [byLoadDays]int // and the store
+	loads  []int           // sets of yards
+	on     []int           // their days
 	rowUse []tick
 }
 
@@ -366,7 +369,7 @@ func (t *byLoad) gather(at int, loads []int, need []int, time, low, high tick, f
 
 // assign sets the loads from i on on their days, in all ways.
 func (t *byLoad) assign(i int, time tick) {
-	if t.ways++; t.ways > byLoadWays || t.flows > byLoadFlows {
+	if t.ways++; t.ways > byLoadWays || t.net.work > byLoadWork || t.flows > byLoadFlows {
 		t.stop = true
 	}
 	if t.stop || t.best.mark.worth == (worth{}) && t.best.mark.exactTime <= time {
@@ -422,9 +425,67 @@ func (t *byLoad) fill(time tick) {
 	if t.best.mark.worth == (worth{}) && time+tick(lids-least)*t.lid >= t.best.mark.exactTime {
 		return
 	}
-	if x := t.litres(lids, true); x != nil && x.mark.compare(&t.best.mark) < 0 {
-		t.best = x
+	t.take(t.litres(lids, true))
+}
+
+// take makes s the best plan if it is; of one as good, and no less, with its
+// litres as early as can be.
+func (t *byLoad) take(s *solution) {
+	if s == nil {
+		return
 	}
+	a, b := &s.mark, &t.best.mark
+	if c := a.worth.compare(b.worth); c > 0 || c == 0 && a.time > b.time {
+		return
+	}
+	if x := t.early(); x != nil && x.mark.compare(a) < 0 {
+		s = x
+	}
+	if s.mark.compare(b) < 0 {
+		t.best = s
+	}
+}
+
+// early moves litres of the plan found last to earlier days, as far as feeders,
+// tanks, hours and stock let them; no lid is lifted more. nil when the hours or
+// the mixing do not allow it after all.
+func (t *byLoad) early() *solution {
+	f := &t.net
+	lids := make([]int, len(t.days))
+	for _, p := range t.doses {
+		if f.carries(p.e) == 0 {
+			f.room[p.e] = 0
+		} else {
+			lids[t.on[p.load]]++
+		}
+	}
+	var goes, room [byLoadDays]micro
+	tr := &t.trucks[0]
+	for n, day := range t.days {
+		goes[n] = f.carries(t.gates[n])
+		room[n] = max(0, pumped(tr.day[day]-t.rowUse[n]-tick(lids[n])*tr.lid[day], tr.pump)-goes[n])
+		f.room[t.gates[n]], f.room[t.gates[n]^1] = 0, 0
+	}
+	for e := len(t.days) - 1; e > 0; e-- {
+		for d := 0; d < e && goes[e] > 0; d++ {
+			most := min(goes[e], room[d])
+			if most == 0 {
+				continue
+			}
+			// What is in the house on day e is driven out on day d.
+			most = f.send(t.houses[e], t.houses[d], most)
+			v := f.send(1+d, 1+e, most)
+			f.send(t.houses[d], t.houses[e], most-v)
+			goes[d], room[d] = goes[d]+v, room[d]-v
+			goes[e], room[e] = goes[e]-v, room[e]+v
+		}
+	}
+	t.flows++
+	s, over := t.made()
+	if s == nil || over >= 0 || !s.weigh() {
+		return nil
+	}
+	return s
 }
 
 // litres decides what each hive gets of the loads as they are set on days, with
@@ -443,11 +504,11 @@ func (t *byLoad) litres(least int, all bool) *solution {
 		can[day] = t.mix.canMix(tr.mixes[day] - t.rowUse[d])
 	}
 	for range 4 {
-		t.flows++
 		if !t.pipes(caps, can) && all {
 			return nil
 		}
 		t.fewer(least)
+		t.flows++
 		s, over := t.made()
 		switch {
 		case s == nil:
@@ -502,7 +563,7 @@ func (t *byLoad) pipes(caps, can []micro) bool {
 			f.pipe(night, house, max(t.mix.store, t.mix.hand))
 		}
 		if n < len(t.days) && t.days[n] == d {
-			f.pipe(house, 1+n, caps[n])
+			t.gates[n], t.houses[n] = f.pipe(house, 1+n, caps[n]), house
 			n++
 		}
 		night = house

@@ -38,7 +38,11 @@ func (t *byLoad) layoutOf(s *solution) (l layout) {
 func (t *byLoad) share() {
 	rng := rand.New(rand.NewPCG(t.p.Seed, 0x6c61726465720002))
 	now, mark := t.layoutOf(t.best), t.best.mark
+	first := t.net.work
 	for n := range sharesTried {
+		if t.net.work-first > byLoadWork {
+			return
+		}
 		x := now.clone()
 		for range 1 + rng.IntN(3) {
 			t.change(&x, rng)
@@ -50,11 +54,8 @@ func (t *byLoad) share() {
 		if s == nil {
 			continue
 		}
-		if s.mark.compare(&t.best.mark) < 0 {
-			t.best = s
-			if s.mark.short == 0 {
-				return
-			}
+		if t.take(s); t.best.mark.short == 0 {
+			return
 		}
 		give := 0.3 * (1 - float64(n)/sharesTried)
 		if s.mark.compare(&mark) <= 0 || float64(s.mark.short) <= float64(t.best.mark.short)*(1+give) {

@@ -12,6 +12,7 @@ type flow struct {
 	depth []int
 	at    []int
 	queue []int
+	work  int // nodes looked at so far
 }
 
 func (f *flow) reset(nodes int) {
@@ -62,6 +63,7 @@ func (f *flow) levels(a, b int) bool {
 	f.depth[a] = 0
 	f.queue = append(f.queue[:0], a)
 	for i := 0; i < len(f.queue); i++ {
+		f.work++
 		n := f.queue[i]
 		for e := f.first[n]; e >= 0; e = f.next[e] {
 			if m := f.to[e]; f.room[e] > 0 && f.depth[m] < 0 {

@@ -1,6 +1,8 @@
 package feeding
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"larder/internal/units"
@@ -76,34 +78,74 @@ func TestFlowIsTheLeastCut(t *testing.T) {
 }
 
 // TestLitresAreSharedByHand is a season found on paper: two yards side by side,
-// one hive each of 8 L with a feeder of 5 L that takes 3 L a day, and a tank of
-// 8 L. Filled to the brim on the first round the two would take 10 L, more than
-// the tank holds; given 4 L each on two rounds, two loads do for both, and fewer
-// than two there cannot be, for 16 L.
+// one hive each of 8 L with a feeder of 5 L that takes 3 L a day. With a tank of
+// 8 L both cannot be filled to the brim on the first round: less is given then,
+// and two loads do for both, full ones, and fewer there cannot be, for 16 L.
+// With a tank of 10 L they can, and what is given early is not given late.
 func TestLitresAreSharedByHand(t *testing.T) {
+	for _, c := range []struct {
+		tank  units.Volume
+		loads []float64
+	}{{8, []float64{8, 8}}, {10, []float64{10, 6}}} {
+		p := tiny()
+		p.Days = 5
+		p.Rigs[0].Tank, p.Rigs[0].Payload = c.tank, 0
+		p.Kitchen.Mixer, p.Kitchen.OnHand = c.tank, 0
+		p.Yards, p.Hives = p.Yards[:2], nil
+		for i := range p.Yards {
+			y := &p.Yards[i]
+			y.Feed, y.Factor, y.Stop = every(5), full(5, 1), start+4
+			p.Hives = append(p.Hives, Hive{Colony: y.ID + "1", Yard: y.ID, Need: 8, Feeder: 5, Uptake: 3, Risk: 0.5})
+		}
+		pl, err := Make(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range Check(p, pl) {
+			t.Error(e)
+		}
+		var got []float64
+		for _, l := range pl.Loads {
+			got = append(got, math.Round(1000*l.Syrup.L())/1000)
+		}
+		if !slices.Equal(got, c.loads) || pl.Totals.Visits != 4 || pl.Totals.Fills != 4 || len(pl.Unmet) > 0 {
+			t.Errorf("a tank of %v: loads of %v, want %v: %s", c.tank, got, c.loads, dump(pl))
+		}
+	}
+}
+
+// TestLitresComeEarly: litres put on the last load without need go back to the
+// first as far as its tank and the feeder let them.
+func TestLitresComeEarly(t *testing.T) {
 	p := tiny()
 	p.Days = 5
-	p.Rigs[0].Tank, p.Rigs[0].Payload = 8, 0
-	p.Kitchen.Mixer, p.Kitchen.OnHand = 8, 0
-	p.Yards, p.Hives = p.Yards[:2], nil
-	for i := range p.Yards {
-		y := &p.Yards[i]
-		y.Feed, y.Factor, y.Stop = every(5), full(5, 1), start+4
-		p.Hives = append(p.Hives, Hive{Colony: y.ID + "1", Yard: y.ID, Need: 8, Feeder: 5, Uptake: 3, Risk: 0.5})
-	}
-	pl, err := Make(p)
+	p.Yards, p.Hives = p.Yards[:1], nil
+	y := &p.Yards[0]
+	y.Feed, y.Factor, y.Stop = every(5), full(5, 1), start+4
+	p.Hives = append(p.Hives, Hive{Colony: "a", Yard: y.ID, Need: 8, Feeder: 5, Uptake: 3, Risk: 0.5})
+	j, err := prepare(&p)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(pl.Loads) != 2 || pl.Totals.Visits != 4 || pl.Totals.Fills != 4 || len(pl.Unmet) > 0 {
-		t.Errorf("two loads of both yards do: %s", dump(pl))
+	j.setUp()
+	b := &byLoad{job: j, best: j.empty(), lid: longest}
+	if !b.ready() {
+		t.Fatal("not a small season")
 	}
-	for _, e := range Check(p, pl) {
-		t.Error(e)
+	if !b.lay(layout{[]int{1, 1}, []int{0, 2}}) {
+		t.Fatal("two loads, on the first and the third day, can go out")
 	}
-	for _, l := range pl.Loads {
-		if l.Syrup != units.Volume(8) {
-			t.Errorf("a load of %v, not a full tank", l.Syrup)
-		}
+	// 4 L each, sent on purpose.
+	caps, can := []micro{4e6, 0, 4e6, 0, 0}, []micro{most, most, most, most, most}
+	if !b.pipes(caps, can) {
+		t.Fatal("4 L and 4 L are 8 L")
+	}
+	s := b.early()
+	if s == nil {
+		t.Fatal("no plan")
+	}
+	first, second := s.days[0][0].trips[0].q, s.days[2][0].trips[0].q
+	if first != 5e6 || second != 3e6 {
+		t.Errorf("%d and %d, want a feeder full of 5 L first and the 3 L left", first, second)
 	}
 }

@@ -109,7 +109,8 @@ func TestYardSheetWalks(t *testing.T) {
 		return ""
 	}
 	for hive, want := range map[string]string{"m12": "NO syrup: no queen", "m10": "not known: heft first", "m3": "heft again"} {
-		if note(hive) != want {
+		// Where the yard is called at again for it, that day follows.
+		if got, _, _ := strings.Cut(note(hive), " · next "); got != want {
 			t.Errorf("%s: note %q, want %q", hive, note(hive), want)
 		}
 	}
