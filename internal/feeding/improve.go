@@ -23,7 +23,7 @@ func (j *job) plan() *run {
 	}
 	took := s.run()
 	if !s.brief {
-		s.best = j.byLoads(s.best)
+		s.best = j.byLoads(s.best).sooner()
 	}
 	r := s.best.asRun()
 	r.took = took
@@ -43,7 +43,7 @@ func (j *job) again() *searcher {
 	for _, y := range free {
 		c := start.clone()
 		s.putBack(c, y)
-		if c.weigh() && c.mark.compare(&start.mark) < 0 {
+		if c.weigh() && c.gatesFit() && c.mark.compare(&start.mark) < 0 {
 			start = c
 		}
 	}

@@ -150,7 +150,7 @@ func (s *searcher) run() (took int) {
 		for _, y := range s.pick() {
 			s.putBack(c, y)
 		}
-		if !c.weigh() {
+		if !c.weigh() || !c.gatesFit() {
 			took = it + 1
 			continue
 		}

@@ -154,6 +154,17 @@ func (s *solution) fits(d int) bool {
 	return n <= s.allLoads
 }
 
+// gatesFit tells whether all days still fit where yards have hours of their own: a
+// load may have to wait longer at a gate when a stop before it is taken off.
+func (s *solution) gatesFit() bool {
+	for d := range s.days {
+		if s.gated && !s.fits(d) {
+			return false
+		}
+	}
+	return true
+}
+
 // weigh works out the mark; false when the syrup cannot be mixed in time.
 func (s *solution) weigh() bool {
 	var m tiers
