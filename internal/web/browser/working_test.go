@@ -36,7 +36,7 @@ func TestLongWork(t *testing.T) {
 	if !b.has("30 of about 120") {
 		t.Errorf("the page says\n%s", b.text("main"))
 	}
-	b.press("main form button")
+	b.press(`form[action$="/stop"] button`)
 	if !b.has("The work was stopped. Nothing was changed.") {
 		t.Errorf("stopped, the page says\n%s", b.text("main"))
 	}
