@@ -61,7 +61,7 @@ var doors = map[string]door{
 	"GET /round/type": forHelper, "POST /round/type": forHelper,
 	"GET /round/{load}/type": forHelper, "POST /round/{load}/type": forHelper, "GET /chores/{yard}": forHelper, "POST /chores/{yard}": forHelper,
 	"GET /phone/round": forHelper, "POST /phone/facts": forHelper, "POST /phone/have": forHelper, "GET /phone/file": forHelper, "POST /phone/file": forHelper, "POST /phone/code": forHelper,
-	"GET /sw.js": forHelper, "GET /working/{id}": forHelper, "POST /working/{id}/stop": forHelper, "POST /working/{id}/take": forHelper, "POST /plan/whole": forHelper,
+	"GET /sw.js": forHelper, "GET /working/{id}": forHelper, "POST /working/{id}/stop": forHelper, "POST /working/{id}/take": forHelper, "POST /plan/whole": forPhone,
 
 	"POST /units": forPhone, // for everybody at once: it is a setting
 	"POST /yards": forPhone, "POST /yards/{id}": forPhone, "POST /yards/{id}/hives": forPhone, "POST /yards/{id}/order": forPhone, "POST /yards/{id}/close": forPhone,
