@@ -112,7 +112,7 @@ func serviceOf(system string, env func(string) string, command []string) (servic
 			dir = filepath.Join(home, ".config")
 		}
 		return service{
-			file: filepath.Join(dir, "systemd", "user", "larder.service"), text: systemdUnit(command),
+			file: filepath.Join(dir, "systemd", "user", "larder.service"), text: UserUnit(command),
 			start: [][]string{{"systemctl", "--user", "daemon-reload"}, {"systemctl", "--user", "enable", "--now", "larder.service"}},
 			stop:  [][]string{{"systemctl", "--user", "disable", "--now", "larder.service"}},
 		}, nil
@@ -135,9 +135,9 @@ func serviceOf(system string, env func(string) string, command []string) (servic
 		WithHint("let it run at login: %s", strings.Join(command, " "))
 }
 
-// systemdUnit is a user's unit. Source: systemd.service(5), systemd.unit(5) and
+// UserUnit is a user's unit of systemd that runs a command. Source: systemd.service(5), systemd.unit(5) and
 // systemd.exec(5) (freedesktop.org).
-func systemdUnit(command []string) string {
+func UserUnit(command []string) string {
 	quoted := make([]string, len(command))
 	for i, a := range command {
 		quoted[i] = systemdQuote(a)

@@ -103,7 +103,7 @@ func TestServiceSaysWhatIsMeant(t *testing.T) {
 	word := rapid.StringOf(rapid.RuneFrom([]rune(`abé /\\"'%$ .:-&<>|`)))
 	rapid.Check(t, func(t *rapid.T) {
 		command := rapid.SliceOfN(word, 1, 6).Draw(t, "command")
-		_, line, _ := strings.Cut(systemdUnit(command), "ExecStart=")
+		_, line, _ := strings.Cut(UserUnit(command), "ExecStart=")
 		line, _, _ = strings.Cut(line, "\n")
 		if got := readUnit(t, line); !slices.Equal(got, command) {
 			t.Fatalf("systemd reads %q", got)

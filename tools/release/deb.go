@@ -6,14 +6,16 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"larder/internal/cli"
 )
 
 // debian makes a package. Source of the format: deb(5), deb-control(5); Debian
 // Policy Manual, chapters 5 and 12.5. It brings the program, its papers and a
-// user unit; nothing is started by installing it.
+// user unit (systemctl --user enable --now larder); nothing is started by installing it.
 func debian(version, arch string, bin []byte, papers []file, when time.Time) ([]byte, error) {
 	doc := "./usr/share/doc/larder/"
-	data := []file{{"./usr/bin/larder", 0o755, bin}, {"./usr/lib/systemd/user/larder.service", 0o644, []byte(unit)}}
+	data := []file{{"./usr/bin/larder", 0o755, bin}, {"./usr/lib/systemd/user/larder.service", 0o644, []byte(cli.UserUnit([]string{"/usr/bin/larder", "serve", "--no-open"}))}}
 	for _, p := range papers {
 		name := p.name
 		if name == "LICENSE" {
@@ -48,19 +50,3 @@ func debian(version, arch string, bin []byte, papers []file, when time.Time) ([]
 	}
 	return b.Bytes(), nil
 }
-
-// unit lets the user start it: systemctl --user enable --now larder.
-const unit = `[Unit]
-Description=Larder, the beekeeper's feeding book
-After=network.target
-
-[Service]
-ExecStart=/usr/bin/larder serve --no-open
-Restart=on-failure
-RestartSec=5
-NoNewPrivileges=true
-UMask=0077
-
-[Install]
-WantedBy=default.target
-`
