@@ -253,6 +253,32 @@ func TestLoadsWhateverTheOrder(t *testing.T) {
 	})
 }
 
+// TestLoadsLongerByLess: where legs are rounded to whole ones the way past a stop
+// can be shorter than the way without it, so that a trip grows by leaving a stop
+// out; no answer is over the limit for that.
+func TestLoadsLongerByLess(t *testing.T) {
+	const n = 40
+	for seed := range uint64(300) {
+		r := rand.New(rand.NewPCG(seed, 3))
+		var x, y [n + 1]float64
+		for i := range x {
+			x[i], y[i] = 100*r.Float64(), 100*r.Float64()
+		}
+		job := Job{Capacity: 20, Cost: func(i, j int) int64 { return int64(math.Round(math.Hypot(x[i]-x[j], y[i]-y[j]))) }}
+		for k := range n {
+			job.Stops = append(job.Stops, Stop{ID: fmt.Sprintf("%02d", k), Load: r.Int64N(5), Stay: r.Int64N(5)})
+			job.Limit = max(job.Limit, job.Cost(0, k+1)+job.Cost(k+1, 0)+4)
+		}
+		got, err := Loads(job, Search{Seed: seed, Iterations: 400})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c, err := audit(job, got.Trips); err != nil || c != got.Cost {
+			t.Errorf("seed %d: %d (%v), said to cost %d", seed, c, err, got.Cost)
+		}
+	}
+}
+
 // TestLoadsStopped: a search ended by Watch can be had again by its count.
 func TestLoadsStopped(t *testing.T) {
 	job := ring(40)

@@ -314,7 +314,7 @@ func (r *ruin) run(n int) {
 		// A worse answer is taken if it is worse by less than -heat·ln(u).
 		hi, lo := bits.Mul64(r.heat>>16*ln2+r.heat&0xffff*ln2>>16, r.bits16())
 		slack := int64(min(hi<<32|lo>>32, uint64(Apart)))
-		if r.work.cost < r.cur.cost+slack {
+		if r.work.cost < r.cur.cost+slack && !r.overlong() {
 			r.cur, r.work = r.work, r.cur
 			if r.cur.cost < r.best.cost {
 				r.best.copyFrom(r.cur)
@@ -325,6 +325,15 @@ func (r *ruin) run(n int) {
 			r.heat -= r.heat / coolBy
 		}
 	}
+}
+
+// overlong: one of the trips that a string was taken from has become too long.
+// Where a detour is shorter than the straight way (typed times, or miles rounded
+// to whole ones), a trip grows by leaving a stop out.
+func (r *ruin) overlong() bool {
+	return slices.ContainsFunc(r.hit, func(trip int32) bool {
+		return r.work.count[trip] > 0 && r.work.long[trip] > r.limit
+	})
 }
 
 // takeOut takes strings of neighbouring stops out of trips that pass near one
