@@ -30,6 +30,8 @@ const (
 	byLoadWays  = 700_000   // of setting loads on days
 	byLoadWork  = 1_500_000 // nodes of networks looked at
 	byLoadFlows = 1000      // plans made
+	byLoadLoads = 32        // loads in a set
+	byLoadSets  = 50_000    // sets of loads of about the same time
 )
 
 // round is the best way through a set of yards.
@@ -340,12 +342,14 @@ func (t *byLoad) rest(need []int) (time tick) {
 	return time + top
 }
 
-// gather lists the sets of loads that take more than low and at most high.
+// gather lists the sets of loads that take more than low and at most high. Loads
+// that cost no time at all (a yard at home) may be as many as the days allow, and
+// no more.
 func (t *byLoad) gather(at int, loads []int, need []int, time, low, high tick, found *[]setOfLoads) {
 	if t.nodes++; t.nodes > byLoadNodes {
 		t.stop = true
 	}
-	if t.stop || time+t.rest(need) > high {
+	if t.stop || len(*found) >= byLoadSets || len(loads) > t.mostLoads() || time+t.rest(need) > high {
 		return
 	}
 	if time > low && len(loads) >= ceilDiv(t.total, t.trucks[0].tank) && !slices.ContainsFunc(need, func(n int) bool { return n > 0 }) {
@@ -365,6 +369,11 @@ func (t *byLoad) gather(at int, loads []int, need []int, time, low, high tick, f
 			need[i] += set >> i & 1
 		}
 	}
+}
+
+// mostLoads is how many loads there can be, or are looked at.
+func (t *byLoad) mostLoads() int {
+	return min(byLoadLoads, len(t.days)*min(byLoadLoads, t.trucks[0].loads, t.allLoads))
 }
 
 // assign sets the loads from i on on their days, in all ways.

@@ -1,6 +1,7 @@
 package feeding
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -147,5 +148,49 @@ func TestLitresComeEarly(t *testing.T) {
 	first, second := s.days[0][0].trips[0].q, s.days[2][0].trips[0].q
 	if first != 5e6 || second != 3e6 {
 		t.Errorf("%d and %d, want a feeder full of 5 L first and the 3 L left", first, second)
+	}
+}
+
+// TestLoadsThatCostNothing: a yard at home, with nothing to be set up and no time
+// to fill the tank, could be gone to any number of times; the sets of loads gone
+// through stay as many as the days allow (they once took all the memory there
+// is).
+func TestLoadsThatCostNothing(t *testing.T) {
+	p := tiny()
+	p.Days = 3
+	p.Rigs[0].Tank, p.Rigs[0].Payload, p.Rigs[0].Fill = 10, 0, 0
+	p.Yards, p.Hives = p.Yards[:1], nil
+	y := &p.Yards[0]
+	y.Feed, y.Factor, y.Stop, y.Setup = every(3), full(3, 1), start+2, 0
+	p.Road = plane(map[string]spot{"": {0, 0}, y.ID: {0, 0}})
+	for i := range 20 {
+		p.Hives = append(p.Hives, Hive{Colony: fmt.Sprint(i), Yard: y.ID, Stand: i, Need: 3, Feeder: 5, Uptake: 3, Risk: 0.5})
+	}
+	j, err := prepare(&p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j.setUp()
+	b := &byLoad{job: j, best: j.empty(), lid: longest}
+	if !b.ready() {
+		t.Fatal("not a small season")
+	}
+	if b.rounds[1].time != 0 {
+		t.Fatalf("a load takes %d, this is about loads that take nothing", b.rounds[1].time)
+	}
+	b.ranks, b.cheap = []int{1}, []tick{0}
+	var found []setOfLoads
+	b.gather(0, nil, []int{1}, b.base, b.base-1, b.base, &found)
+	if len(found) == 0 {
+		t.Fatal("no set of loads")
+	}
+	for _, f := range found {
+		if n := len(f.loads); n < 6 || n > byLoadLoads {
+			t.Errorf("%d loads, want from 60 L in tanks of 10 L to %d", n, byLoadLoads)
+		}
+	}
+	pl := mustMake(t, p)
+	if len(pl.Loads) == 0 {
+		t.Error("no load")
 	}
 }
