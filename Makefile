@@ -4,7 +4,7 @@ export CGO_ENABLED = 0
 LDFLAGS = -s -w
 TARGETS = linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 
-.PHONY: help run test soak lint fuzz bench bench-exact bench-routes backtest stories shots looks storybook build release need unit vuln foreign size
+.PHONY: help run test soak lint fuzz hunt bench bench-exact bench-routes backtest stories shots looks storybook build release need unit vuln foreign size
 
 help: ## this list
 	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | sort | awk -F'\t' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -17,13 +17,11 @@ test: need lint unit foreign size ## everything that must pass: what the tests n
 need: ## install what the tests need, or say the one line to type
 	sh tools/need.sh
 
-# The tests in a browser wait for a browser most of the time: they run by
-# themselves and without the detector, which made them five times as long. The
-# same handlers run under the detector in the tests of package web.
 unit:
-	$(GO) test -timeout 20m ./internal/web/browser
-	CGO_ENABLED=1 $(GO) test -race -timeout 30m $$($(GO) list ./... | grep -v '^larder/internal/web/browser$$')
-	$(GO) test -run 'Killed|PowerCut|Damaged' ./internal/sqlite
+	GO="$(GO)" sh tools/unit.sh
+
+hunt: ## property tests with new draws, CHECKS each (default 1000)
+	GO="$(GO)" sh tools/unit.sh hunt $${CHECKS:-1000}
 
 lint: ## gofmt, vet, staticcheck
 	@bad=$$(gofmt -l cmd internal manual tools); if [ -n "$$bad" ]; then echo "gofmt would change:"; echo "$$bad"; exit 1; fi

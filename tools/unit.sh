@@ -1,0 +1,33 @@
+#!/bin/sh
+# The tests of all packages: those in a browser by themselves, the rest with the
+# race detector.
+#
+#	sh tools/unit.sh            # what make test runs
+#	sh tools/unit.sh hunt 1000  # property tests only, so many new draws each
+#
+# What property tests draw hangs on SEED, and is the same each time, so that a
+# commit passes or does not whenever it is asked; hunt draws anew each time.
+set -eu
+GO=${GO:-go}
+SEED=${SEED:-20261130}
+cd "$(dirname "$0")/.."
+
+imports='{{$p := .ImportPath}}{{range .TestImports}}{{if eq . "pgregory.net/rapid"}}{{$p}}{{end}}{{end}}{{range .XTestImports}}{{if eq . "pgregory.net/rapid"}}{{$p}}{{end}}{{end}}'
+drawn=$($GO list -f "$imports" ./... | sed '/^$/d' | sort -u)
+[ -n "$drawn" ] || { echo "no property tests found" >&2; exit 1; }
+
+if [ "${1:-}" = hunt ]; then
+	for p in $drawn; do
+		dir=.${p#larder}
+		names=$(grep -lE '"pgregory.net/rapid"' "$dir"/*_test.go | xargs grep -hoE '^func Test[A-Za-z0-9_]+' | sed 's/func //' | paste -sd'|' -)
+		$GO test -timeout 60m "$p" -run "^($names)\$" -rapid.checks="${2:-1000}"
+	done
+	exit
+fi
+
+# The tests in a browser wait for it most of the time, and the detector made them
+# five times as long; the same handlers run under it in the tests of package web.
+$GO test -timeout 20m ./internal/web/browser
+CGO_ENABLED=1 $GO test -race -timeout 30m $($GO list ./... | grep -vxF "$drawn" | grep -vx larder/internal/web/browser)
+CGO_ENABLED=1 $GO test -race -timeout 30m $drawn -rapid.seed="$SEED"
+$GO test -run 'Killed|PowerCut|Damaged' ./internal/sqlite
