@@ -77,15 +77,24 @@ func printChanges(w io.Writer, s units.Style, l []feeding.Change) {
 		fmt.Fprintf(w, "  Nothing: there is nothing to haul and nobody is short.\n")
 		return
 	}
+	some, none := season.Parted(l)
 	t := newTable("with", ">less short", ">work saved", ">road saved", ">loads saved", "")
-	for _, c := range l {
+	for _, c := range some {
 		helps := "no help"
 		if c.Helps {
 			helps = "helps"
 		}
 		t.row(s.Say(c.Why.Say, c.Why.Amounts), s.Volume(c.Less), s.Duration(c.Saves), s.Road(c.Road), fmt.Sprint(c.Loads), helps)
 	}
-	t.print(w)
+	if len(some) > 0 {
+		t.print(w)
+	}
+	for i, c := range none {
+		if i == 0 {
+			fmt.Fprintf(w, "It comes to the same with:\n")
+		}
+		para(w, "  · ", s.Say(c.Why.Say, c.Why.Amounts))
+	}
 	para(w, "  ", "Each by itself, against this plan; below zero is more than now. To feed more takes more work.")
 }
 

@@ -18,37 +18,40 @@ type Change struct {
 	Helps bool // somebody less short or, where nobody is, time saved
 }
 
+// Prove is asked about every plan before anybody sees it or a figure of it, and
+// gives an error for one that breaks a rule; nil asks nobody.
+type Prove func(p *Problem, pl *Plan) error
+
 // WhatWouldChange makes the plan again, each time with one thing more: an hour
 // of work a day, a helper, a day more before the stop day, a tank half as large
 // again, a second truck, a larger mixer. It gives what each would bring, those
 // that help first, in that order. pl is the plan for p.
 //
 // Each is a whole plan: it takes some times as long as Make. watch, which may be
-// nil, is told after each; when it answers false the rest is left out.
-func WhatWouldChange(p Problem, pl Plan, watch Watch) ([]Change, error) {
+// nil, is asked again and again how many of them are made, also in the midst of
+// one; when it answers false all of it stops with fault.Stopped.
+func WhatWouldChange(p Problem, pl Plan, watch Watch, prove Prove) ([]Change, error) {
 	if len(pl.Loads) == 0 && len(pl.Unmet) == 0 || len(p.Rigs) == 0 {
 		return nil, nil
 	}
 	var out []Change
-	all := moreOf(&p)
+	all := MoreOf(p)
 	for i, m := range all {
-		q := p
-		m.do(&q)
-		// From the plan there is: with more of a thing it can still be driven, so
-		// what comes out is never worse for want of luck.
-		q.Before = &pl
-		q.Fresh = true
-		n, err := Make(q)
+		var look Watch
+		if watch != nil {
+			look = func(_, _ int) bool { return watch(i, len(all)) }
+		}
+		_, n, err := m.Make(p, pl, look, prove)
 		if err != nil {
 			return nil, err
 		}
-		c := Change{Why: m.why, Less: lack(&pl) - lack(&n), Saves: pl.Totals.Time + pl.Totals.Mixing - n.Totals.Time - n.Totals.Mixing,
+		c := Change{Why: m.Why, Less: lack(&pl) - lack(&n), Saves: pl.Totals.Time + pl.Totals.Mixing - n.Totals.Time - n.Totals.Mixing,
 			Road: pl.Totals.Dist - n.Totals.Dist, Loads: pl.Totals.Loads - n.Totals.Loads}
 		const drop, minute = 0.05, 60
 		c.Helps = c.Less > drop || c.Less > -drop && c.Saves >= minute
 		out = append(out, c)
 		if watch != nil && !watch(i+1, len(all)) {
-			break
+			return nil, stopped()
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Change) int {
@@ -63,6 +66,26 @@ func WhatWouldChange(p Problem, pl Plan, watch Watch) ([]Change, error) {
 	return out, nil
 }
 
+// Make plans p with this one thing more, and gives the problem that is then.
+// pl is the plan for p as it is: the search starts from it, for with more of a
+// thing it can still be driven, so that what comes out is never worse for want of
+// luck. Errors: those of [MakeWatched], and that of prove.
+func (m *More) Make(p Problem, pl Plan, watch Watch, prove Prove) (Problem, Plan, error) {
+	m.do(&p)
+	p.Before, p.Fresh = &pl, true
+	n, err := MakeWatched(p, watch)
+	if err != nil || prove == nil {
+		return p, n, err
+	}
+	if err = prove(&p, &n); err != nil { // a plan of its own then, which stands on nothing
+		p.Before, p.Fresh = nil, false
+		if n, err = MakeWatched(p, watch); err == nil {
+			err = prove(&p, &n)
+		}
+	}
+	return p, n, err
+}
+
 // lack adds up what a plan leaves unserved.
 func lack(pl *Plan) (v units.Volume) {
 	for i := range pl.Unmet {
@@ -71,13 +94,17 @@ func lack(pl *Plan) (v units.Volume) {
 	return v
 }
 
-// more is one thing more.
-type more struct {
-	why Reason
+// More is one thing more than the keeper has.
+type More struct {
+	Why Reason
 	do  func(p *Problem)
 }
 
-func moreOf(p *Problem) []more {
+// MoreOf lists the things of which there could be more in p.
+func MoreOf(p Problem) []More {
+	if len(p.Rigs) == 0 {
+		return nil
+	}
 	eachRig := func(p *Problem, do func(r *Rig)) {
 		p.Rigs = slices.Clone(p.Rigs)
 		for i := range p.Rigs {
@@ -86,7 +113,7 @@ func moreOf(p *Problem) []more {
 	}
 	first := p.Rigs[0]
 	hands := max(1, p.Crew.Hands)
-	out := []more{
+	out := []More{
 		{Reason{Code: "more-hours", Say: "one hour more of work on every day"}, func(p *Problem) {
 			p.Crew.PerDay += units.Hour
 			eachRig(p, func(r *Rig) {
@@ -123,21 +150,30 @@ func moreOf(p *Problem) []more {
 		}},
 	}
 	if slices.ContainsFunc(p.Rigs, func(r Rig) bool { return r.Shared > 0 }) {
-		out = append(out, more{Reason{Code: "more-hands", Say: "one more pair of hands at the hives"}, func(p *Problem) {
+		out = append(out, More{Reason{Code: "more-hands", Say: "one more pair of hands at the hives"}, func(p *Problem) {
 			eachRig(p, func(r *Rig) {
-				shared := min(r.Shared, r.PerHive)
-				r.PerHive += shared*units.Duration(hands)/units.Duration(hands+1) - shared
+				was := min(r.Shared, r.PerHive)
+				r.Shared = was * units.Duration(hands) / units.Duration(hands+1)
+				r.PerHive += r.Shared - was
 			})
+			// On days with other hands there is one pair more too.
+			p.Crew.Hands = hands + 1
+			p.Crew.Day = slices.Clone(p.Crew.Day)
+			for i := range p.Crew.Day {
+				if d := &p.Crew.Day[i]; d.Hands > 0 {
+					d.Hands++
+				}
+			}
 		}})
 	}
 	if p.Kitchen.Mixer > 0 {
-		out = append(out, more{Reason{Code: "more-mixer", Say: "a mixer twice as large"}, func(p *Problem) { p.Kitchen.Mixer *= 2 }})
+		out = append(out, More{Reason{Code: "more-mixer", Say: "a mixer twice as large"}, func(p *Problem) { p.Kitchen.Mixer *= 2 }})
 	}
 	if p.Kitchen.Store > 0 {
-		out = append(out, more{Reason{Code: "more-store", Say: "a store of syrup twice as large"}, func(p *Problem) { p.Kitchen.Store *= 2 }})
+		out = append(out, More{Reason{Code: "more-store", Say: "a store of syrup twice as large"}, func(p *Problem) { p.Kitchen.Store *= 2 }})
 	}
 	if p.Crew.LoadsPerDay > 0 {
-		out = append(out, more{Reason{Code: "more-loads", Say: "one load more a day"}, func(p *Problem) { p.Crew.LoadsPerDay++ }})
+		out = append(out, More{Reason{Code: "more-loads", Say: "one load more a day"}, func(p *Problem) { p.Crew.LoadsPerDay++ }})
 	}
 	return out
 }

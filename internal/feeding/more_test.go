@@ -1,9 +1,11 @@
 package feeding
 
 import (
+	"errors"
 	"math"
 	"testing"
 
+	"larder/internal/fault"
 	"larder/internal/units"
 )
 
@@ -20,7 +22,7 @@ func TestWhatWouldChange(t *testing.T) {
 		p.Hives = append(p.Hives, Hive{Colony: string(rune('A'+i/10)) + string(rune('0'+i%10)), Yard: "hill", Stand: i, Need: 6, Feeder: 7.5, Uptake: 2, Risk: 0.5})
 	}
 	pl := mustMake(t, p)
-	got, err := WhatWouldChange(p, pl, nil)
+	got, err := WhatWouldChange(p, pl, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,5 +174,61 @@ func TestNeverEmpty(t *testing.T) {
 	}
 	if len(days) < 2 || days[1]-days[0] > 3 || lack(&pl) > 0 {
 		t.Errorf("h2 is filled on days %v; 7.5 L last 3 whole days at 2 a day\n%s", days, dump(pl))
+	}
+}
+
+// TestOneMorePairOfHands: 12 minutes from lid to lid, all of it shared, are six
+// with a second pair, and where a helper comes anyway, four with a third.
+func TestOneMorePairOfHands(t *testing.T) {
+	p := tiny()
+	p.Rigs[0].PerHive, p.Rigs[0].Shared = 12*units.Minute, 12*units.Minute
+	p.Crew.Day = []CrewDay{{}, {Hands: 2}}
+	for _, m := range MoreOf(p) {
+		if m.Why.Code != "more-hands" {
+			continue
+		}
+		q, _, err := m.Make(p, mustMake(t, p), nil, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := q.perHive(&q.Rigs[0], 0), q.perHive(&q.Rigs[0], 1); math.Abs(a.Min()-6) > 1e-9 || math.Abs(b.Min()-4) > 1e-9 {
+			t.Errorf("%v and %v min, want 6 and 4", a.Min(), b.Min())
+		}
+		if p.Rigs[0].PerHive != 12*units.Minute || p.Crew.Day[1].Hands != 2 {
+			t.Error("the problem asked about is changed")
+		}
+		return
+	}
+	t.Error("no more hands are offered")
+}
+
+// TestWhatWouldChangeIsProvenAndStops: every plan goes before the judge, once
+// more without the plan out where it is turned down, and the work stops in the
+// midst of a plan.
+func TestWhatWouldChangeIsProvenAndStops(t *testing.T) {
+	p := tiny()
+	pl := mustMake(t, p)
+	seen, no := 0, errors.New("it breaks a rule")
+	if l, err := WhatWouldChange(p, pl, nil, func(*Problem, *Plan) error { seen++; return nil }); err != nil || len(l) != len(MoreOf(p)) || seen != len(l) {
+		t.Errorf("%d seen of %d, %v", seen, len(l), err)
+	}
+	alone := 0
+	turn := func(q *Problem, _ *Plan) error {
+		if q.Before == nil {
+			alone++
+			return nil
+		}
+		return no
+	}
+	if _, err := WhatWouldChange(p, pl, nil, turn); err != nil || alone != seen {
+		t.Errorf("%d made anew of %d, %v", alone, seen, err)
+	}
+	if l, err := WhatWouldChange(p, pl, nil, func(*Problem, *Plan) error { return no }); !errors.Is(err, no) || l != nil {
+		t.Errorf("%v %v", l, err)
+	}
+	n, most := 0, 0
+	_, err := WhatWouldChange(p, pl, func(done, _ int) bool { n++; most = max(most, done); return n < 3 }, nil)
+	if !fault.Is(err, fault.Stopped) || n != 3 || most != 0 {
+		t.Errorf("stopped at call %d with %d plans made: %v", n, most, err)
 	}
 }

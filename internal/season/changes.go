@@ -11,29 +11,26 @@ import (
 // WhatWouldChange makes the plan again with one thing more each time (an hour of
 // work a day, a day more, a larger tank, a second truck …) and gives what each
 // would bring, those that help first. Nothing is changed by it. It takes some
-// times as long as the plan; watch, which may be nil, is told after each, and
-// when it answers false the work stops with fault.Stopped.
+// times as long as the plan; watch, which may be nil, is asked again and again,
+// and when it answers false the work stops with fault.Stopped, in the midst of a
+// plan too.
 //
-// The plans behind it are made only to be counted: nobody sees them or drives
-// them, so they are not worked through a second time.
+// Every plan behind it is worked through a second time like one that is shown: a
+// figure of a plan that breaks a rule would be no figure.
 func (p *Planned) WhatWouldChange(watch Watch) ([]feeding.Change, error) {
-	stopped := false
 	var look feeding.Watch
 	if watch != nil {
 		if !watch(Progress{Stage: "change", Of: 1}) {
 			return nil, notReady()
 		}
-		look = func(done, of int) bool {
-			stopped = !watch(Progress{Stage: "change", Done: done, Of: of})
-			return !stopped
-		}
+		look = func(done, of int) bool { return watch(Progress{Stage: "change", Done: done, Of: of}) }
 	}
-	out, err := feeding.WhatWouldChange(p.Problem, p.Plan, look)
+	out, err := feeding.WhatWouldChange(p.Problem, p.Plan, look, proven)
+	if fault.Is(err, fault.Stopped) {
+		return nil, notReady()
+	}
 	if err != nil {
 		return nil, err
-	}
-	if stopped {
-		return nil, notReady()
 	}
 	for i := range out {
 		c := &out[i]
@@ -56,6 +53,18 @@ func orZero[Q units.Volume | units.Duration | units.Length](v Q, least float64) 
 		return 0
 	}
 	return v
+}
+
+// Parted sets apart what changes the plan at all and what leaves it as it is.
+func Parted(l []feeding.Change) (some, none []feeding.Change) {
+	for _, c := range l {
+		if c.Less == 0 && c.Saves == 0 && c.Road == 0 && c.Loads == 0 {
+			none = append(none, c)
+		} else {
+			some = append(some, c)
+		}
+	}
+	return some, none
 }
 
 // ChangeDoc is what one thing more would bring: less short, minutes of work,

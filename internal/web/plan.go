@@ -30,6 +30,7 @@ type planPage struct {
 	Out     []season.PlanOut
 	Days    []planDay
 	More    []feeding.Change // what one thing more would bring, where it is asked for
+	Idle    []feeding.Change // of which more would leave the plan as it is
 	Asked   bool             // for More
 	Map     season.PlanMap
 	Drawn   *sheet.Drawing // the map of all yards, nil = there is none to draw
@@ -73,9 +74,11 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	if p.Asked = p.Plan != nil && asksMore(r); p.Asked {
-		if p.More, err = wait[[]feeding.Change](s.moreTask(skip)); err != nil {
+		var all []feeding.Change
+		if all, err = wait[[]feeding.Change](s.moreTask(skip)); err != nil {
 			p.Trouble, p.Asked = append(p.Trouble, s.troubleOf(&p.Base, err, "")), false
 		}
+		p.More, p.Idle = season.Parted(all)
 	}
 	if p.Plan != nil {
 		p.daysOf(p.Plan, home)

@@ -27,7 +27,24 @@ func TestPlanWhatWouldChange(t *testing.T) {
 	if err != nil || len(l) < 3 {
 		t.Fatal(err, l)
 	}
-	for _, c := range l {
-		a.has(st.Say(c.Why.Say, c.Why.Amounts), st.Volume(c.Less), st.Duration(c.Saves), st.Road(c.Road))
+	some, none := season.Parted(l)
+	if len(some) == 0 || len(none) == 0 {
+		t.Fatalf("%d change something, %d nothing: the example should have both", len(some), len(none))
+	}
+	a.has("It comes to the same with:")
+	for _, c := range none {
+		a.has(st.Say(c.Why.Say, c.Why.Amounts))
+	}
+	for _, c := range some {
+		a.has(st.Say(c.Why.Say, c.Why.Amounts))
+		if c.Less != 0 {
+			a.has(st.Volume(c.Less))
+		}
+		if c.Saves != 0 {
+			a.has(st.Duration(c.Saves))
+		}
+		if c.Road != 0 {
+			a.has(st.Road(c.Road))
+		}
 	}
 }

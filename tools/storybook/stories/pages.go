@@ -108,7 +108,7 @@ var pages = []page{
 		{State: "none-found", Path: "/short?find=nowhere"},
 	}},
 	{screen: "plan", path: "/plan", more: []Story{
-		{State: "more", Path: "/plan?more=yes#more"},
+		{State: "more", Path: "/plan?more=yes"},
 		{State: "what-if", Path: "/plan?rig.tank=110&crew.people=2"},
 		{State: "error", Path: "/plan?rig.tank=lots&feed.strength=7", Code: http.StatusUnprocessableEntity},
 		{State: "out", Season: "out", Path: "/plan?done=" + firstAct.String()},

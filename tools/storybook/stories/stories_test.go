@@ -83,6 +83,9 @@ func TestStoriesAnswer(t *testing.T) {
 			t.Errorf("story %s is told twice", s.Name())
 		}
 		seen[s.Name()] = true
+		if strings.Contains(s.Path, "#") { // no browser sends that: it would end up in a value
+			t.Errorf("story %s asks for a place within a page: %s", s.Name(), s.Path)
+		}
 		from := time.Now()
 		w, err := b.Answer(s)
 		if err != nil {
