@@ -19,7 +19,7 @@ func planFigures() []figure.Figure {
 	return []figure.Figure{
 		{Key: "feeding.step_l", Name: "handy step of a fill", Value: 0.25, Unit: "L", Low: 0.05, High: 2,
 			Source: practice, Grade: figure.Practice,
-			Note: "what the keeper meters out: fills are whole steps unless they end a need or fill an empty feeder to the brim"},
+			Note: "what the keeper meters out: fills are whole steps, or an empty feeder to the brim, unless tank or days allow none; while you set none of your own it is half a quart, half a litre or a pint, by your units"},
 		{Key: "feeding.top_up_part", Name: "least top-up, as a part of the feeder", Value: 0.5, Unit: "fraction", Low: 0, High: 1,
 			Source: practice, Grade: figure.Practice,
 			Note: "a smaller top-up waits for the next round if nothing is lost by waiting: one lid less to lift"},

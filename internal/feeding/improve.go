@@ -25,6 +25,7 @@ func (j *job) plan() *run {
 	if !s.brief {
 		s.best = j.byLoads(s.best).sooner()
 	}
+	s.best = s.best.handy()
 	r := s.best.asRun()
 	r.took = took
 	r.limits(s.best)

@@ -18,6 +18,7 @@ type job struct {
 	yards []place // by id
 	roads roads
 	step  micro
+	stepL float64 // the same in µL, not rounded
 	part  float64 // of a feeder, below which a top-up may wait
 	tank  micro   // usable: tank and payload, whichever is less
 	pump  float64
@@ -171,6 +172,7 @@ func (j *job) readHives() error {
 	seen := make(map[string]bool, len(order))
 	band := max(1e-6, p.Figures.V("feeding.risk_band"))
 	j.step = nearest(units.Volume(p.Figures.V("feeding.step_l")))
+	j.stepL = p.Figures.V("feeding.step_l") * 1e6
 	j.part = p.Figures.V("feeding.top_up_part")
 	j.hives = make([]site, 0, len(order))
 	y := 0

@@ -129,7 +129,8 @@ func TestInFeederCounts(t *testing.T) {
 
 // TestSteps: fills are whole quarter litres, but for the brim of an empty
 // feeder and the end of a need. Worked by hand: feeder 7.57, uptake 0.9 a day,
-// need 20. Day 0: 7.57 to the brim. Each later fill but the last: whole steps.
+// need 14. To the brim and the rest would be 7.57 and 6.43; whole steps are 7.5
+// and 6.5.
 func TestSteps(t *testing.T) {
 	p := tiny()
 	p.Hives = p.Hives[:1]
@@ -139,8 +140,8 @@ func TestSteps(t *testing.T) {
 	for _, l := range pl.Loads {
 		got = append(got, l.Stops[0].Fills[0].Volume.L())
 	}
-	if len(got) != 2 || math.Abs(got[0]-7.570823) > 1e-9 || math.Abs(got[1]-(14-7.570823)) > 1e-9 {
-		t.Errorf("fills %v, want the brim of 7.570823 and the rest", got)
+	if len(got) != 2 || math.Abs(got[0]-7.5) > 1e-9 || math.Abs(got[1]-6.5) > 1e-9 {
+		t.Errorf("fills %v, want 7.5 and 6.5", got)
 	}
 	p.Hives[0].Need = 17.5 // 18 L can be taken in 20 days
 	pl = mustMake(t, p)

@@ -269,9 +269,15 @@ func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
 		}
 		h.Feeder = usual
 	}
+	// What is to be given is whole handy steps, as the need is: with syrup in the
+	// feeder what is left of the need is not.
+	step := units.Volume(b.figs.V("feeding.step_l"))
+	if !s.NeedTyped {
+		h.Need = feeding.HandyNeed(h.Need, h.InFeeder, step)
+	}
 	if s.Room.Known && s.Lack.Known && syr.PerL.Known {
 		space := float64(feeding.MostStores(units.Mass(s.Room.Mean), b.figs)) - s.Stores().Mean
-		h.RoomTold, h.Room = true, units.Volume(math.Max(0, space/syr.PerL.Mean))
+		h.RoomTold, h.Room = true, feeding.HandyRoom(units.Volume(math.Max(0, space/syr.PerL.Mean)), h.InFeeder, step)
 	}
 	return h
 }

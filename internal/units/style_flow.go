@@ -16,6 +16,10 @@ func (s Style) Volume(v Volume) string {
 		return s.sig(x, 3) + " mL"
 	case u.name != "L" && a < 20 && math.Abs(x*4-math.Round(x*4)) < 0.04:
 		return s.trim(rounded(x, 0.25), 2) + " " + shown(u) // quarters are whole quarts
+	case u.name != "L" && u == s.gallon() && a < 5 && math.Abs(x*8-math.Round(x*8)) < 0.01:
+		// An odd eighth of a gallon is half a quart, or a pint: "1.9 US gal" would
+		// be another amount.
+		return s.trim(s.jug().show(float64(v)), 1) + " " + shown(s.jug())
 	case a < 20:
 		return s.trim(x, 1) + " " + shown(u)
 	}

@@ -46,6 +46,9 @@ func TestStyleWrites(t *testing.T) {
 		{units.MustVolume("2.5 gal"), american, "2.5 US gal"},
 		{units.MustVolume("9 qt"), american, "2.25 US gal"},
 		{units.MustVolume("3.99 qt"), american, "1 US gal"},
+		{units.MustVolume("7.5 qt"), american, "7.5 qt"}, // "1.9 US gal" would be more
+		{units.MustVolume("7.6 qt"), american, "1.9 US gal"},
+		{units.MustVolume("13 UKpt"), units.Style{System: units.UK}, "13 UK pt"},
 		{units.MustVolume("1 gal"), american, "1 US gal"},
 		{units.MustVolume("40 gal"), american, "40 US gal"},
 		{units.MustVolume("5 pt"), american, "2.5 qt"},

@@ -11,7 +11,17 @@ import (
 	"larder/internal/weather"
 )
 
-var figures = figure.NewSet(feeding.Figures(), weather.Figures())
+// The solver gives any litres, so the handy step is set as small as it may be:
+// what is compared is the planning, not the jug.
+var figures = fine(figure.NewSet(feeding.Figures(), weather.Figures()))
+
+func fine(set figure.Set) figure.Set {
+	set, err := set.With("feeding.step_l", 0.05)
+	if err != nil {
+		panic(err) // the figure's own range forbids it
+	}
+	return set
+}
 
 // small is an invented season small enough for an exact solver: so many yards,
 // two to four hives each, so many days, one truck, two loads a day at most. By
