@@ -2,6 +2,7 @@ package access
 
 import (
 	"encoding/hex"
+	"errors"
 	"io"
 	"slices"
 	"strings"
@@ -241,4 +242,91 @@ func (d *Door) EndSession(id string, by Actor) error {
 		s.note(d.event(by, SessionEnded, about))
 		return nil
 	})
+}
+
+// ChangePassword sets the password of the one whose login a token is, the owner
+// or a helper, once he has given the one he has now. All his logins end, and he
+// is given a new token in place of this one. from is the address. Faults: those of
+// [CheckPassword]; fault.NotFound for a login that has ended; fault.Conflict,
+// thing "now", for another password than he has; *Wait.
+func (d *Door) ChangePassword(token, now, next, from string) (string, error) {
+	if err := CheckPassword(next); err != nil {
+		return "", err
+	}
+	x, ok := d.Session(token)
+	if !ok {
+		return "", fault.New(fault.NotFound, "", "this login has ended already")
+	}
+	if wait := d.logins.take(from, d.now()); wait > 0 { // it could be guessed here too
+		return "", &Wait{wait}
+	}
+	by := Actor{Role: RoleOwner, From: from, Session: x.ID}
+	if x.Helper != "" {
+		by.Role, by.Name = RoleHelper, x.Name
+	}
+	d.mu.Lock()
+	kept := ""
+	if at := d.look().passwordOf(x.Helper); at != nil {
+		kept = *at
+	}
+	d.mu.Unlock()
+	right := false
+	if kept != "" && len(now) <= mostBytes {
+		d.hashing <- struct{}{}
+		right, _ = checkHash(kept, now)
+		<-d.hashing
+	}
+	wrong := fault.New(fault.Conflict, "now", "this is not the password you have now")
+	if !right {
+		return "", errors.Join(wrong, d.Note(by, SignInFailed, x.Name))
+	}
+	d.logins.clear(from)
+	hash, err := d.checked(next)
+	if err != nil {
+		return "", err
+	}
+	fresh, keepFresh, err := newToken(d.random)
+	if err != nil {
+		return "", fault.Wrap(err, "password")
+	}
+	session, err := newName(d.random)
+	if err != nil {
+		return "", err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	err = d.change(func(s *State) error {
+		at := s.passwordOf(x.Helper)
+		if at == nil || *at != kept { // set anew, or taken off the list, this moment
+			return wrong
+		}
+		*at = hash
+		s.endLogins(x.Helper)
+		when := d.now().UTC()
+		s.Logins = append(s.Logins, Login{ID: session, Token: keepFresh, Helper: x.Helper, Made: when, Seen: when, From: from})
+		if x.Helper == "" {
+			s.Set = when
+			s.note(d.event(by, PasswordSet, ""))
+		} else {
+			s.note(d.event(by, HelperChanged, x.Name))
+		}
+		return nil
+	})
+	if err != nil {
+		return "", err
+	}
+	return fresh, nil
+}
+
+// passwordOf is where the password of a helper stands, "" = the owner's; nil when
+// there is no such helper any more.
+func (s *State) passwordOf(helper string) *string {
+	if helper == "" {
+		return &s.Password
+	}
+	i := s.helper(helper)
+	if i < 0 || s.Helpers[i].ID != helper {
+		return nil
+	}
+	return &s.Helpers[i].Password
 }

@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 
@@ -163,5 +164,73 @@ func TestCodeIsOneForAllProcesses(t *testing.T) {
 	}
 	if got, _, _ := one.Offered(); got != "" {
 		t.Error("a code that was used up is on offer")
+	}
+}
+
+// TestChangePassword: who has a login may set a new password of his own, if he
+// knows the old one; then his other logins end, and nobody else's.
+func TestChangePassword(t *testing.T) {
+	const hers, next = "lift the lids gently", "smoke before you lift"
+	d, c := newDoor(t, &Memory{})
+	_, err := d.SetPassword(goodPassword, Console())
+	sound(t, err)
+	_, err = d.AddHelper("Eva", hers, Console())
+	sound(t, err)
+	mine, err := d.Login("", goodPassword, "a")
+	sound(t, err)
+	one, err := d.Login("Eva", hers, "a")
+	sound(t, err)
+	other, err := d.Login("Eva", hers, "a")
+	sound(t, err)
+
+	if _, err := d.ChangePassword(one, hers, "short", "b"); !fault.Is(err, fault.OutOfRange) {
+		t.Errorf("a short one: %v", err)
+	}
+	if _, err := d.ChangePassword("made up", hers, next, "b"); !fault.Is(err, fault.NotFound) {
+		t.Errorf("no login: %v", err)
+	}
+	if _, err := d.ChangePassword(one, goodPassword, next, "b"); !fault.Is(err, fault.Conflict) {
+		t.Errorf("the owner's password for her own: %v", err)
+	}
+	tries := 0
+	for ; tries < 100; tries++ {
+		if _, err := d.ChangePassword(one, "guess "+string(rune('a'+tries)), next, "c"); WaitOf(err) > 0 {
+			break
+		}
+	}
+	if tries == 100 {
+		t.Error("it can be guessed at any pace by who finds a desk unlocked")
+	}
+	c.pass(longestWait)
+	fresh, err := d.ChangePassword(one, hers, next, "b")
+	sound(t, err)
+	if x, ok := d.Session(fresh); !ok || x.Name != "Eva" || x.From != "b" {
+		t.Errorf("%+v %v", x, ok)
+	}
+	for name, token := range map[string]string{"this": one, "other": other} {
+		if _, ok := d.Session(token); ok {
+			t.Errorf("%s login of hers goes on", name)
+		}
+	}
+	if !owner(d, mine) {
+		t.Error("the owner's login ended")
+	}
+	if _, err := d.Login("Eva", hers, "d"); !fault.Is(err, fault.Conflict) {
+		t.Errorf("the old password: %v", err)
+	}
+	_, err = d.Login("Eva", next, "d")
+	sound(t, err)
+
+	mine, err = d.ChangePassword(mine, goodPassword, goodPassword+"!", "a")
+	sound(t, err)
+	if _, err := d.Login("", goodPassword+"!", "a"); err != nil || !owner(d, mine) {
+		t.Errorf("the owner's own: %v", err)
+	}
+	trail, err := d.Trail(100)
+	sound(t, err)
+	if !slices.ContainsFunc(trail, func(e Event) bool {
+		return e.What == HelperChanged && e.Role == RoleHelper && e.Name == "Eva" && e.About == "Eva"
+	}) {
+		t.Errorf("not in the trail: %+v", trail)
 	}
 }

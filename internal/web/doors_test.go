@@ -167,7 +167,12 @@ func shouldBe(pattern string) door {
 	switch first {
 	case "house", "start":
 		return forOwner
-	case "assets", "manifest.webmanifest", "login", "logout", "pair", "certificate", "first", "manual":
+	case "login": // the way in; a password of one's own is for who is in
+		if rest != "" {
+			return forHelper
+		}
+		return forAll
+	case "assets", "manifest.webmanifest", "logout", "pair", "certificate", "first", "manual":
 		return forAll
 	case "roads": // how far it is, for the plan
 		return forPhone

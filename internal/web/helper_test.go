@@ -471,3 +471,49 @@ func TestFirstPassword(t *testing.T) {
 		t.Error("a code works after its time")
 	}
 }
+
+// TestOwnPassword: a helper sets a new one of her own, with the old; no password
+// is ever sent back, and a phone without a login has none.
+func TestOwnPassword(t *testing.T) {
+	h := newHomeSite(t, "plain")
+	const next = "smoke before you lift"
+	change := func(token, now, next string) *answer {
+		t.Helper()
+		return h.ask(from("192.168.1.50", http.MethodPost, "/login/password", url.Values{"now": {now}, "next": {next}}, ownerCookie, token))
+	}
+	h.as(h.eva, http.MethodGet, "/short").has("My password")
+	h.as(h.eva, http.MethodGet, "/login").has("Change your password", "Eva")
+	a := change(h.eva, "not hers at all", next)
+	if a.Code != http.StatusUnprocessableEntity || strings.Contains(a.Body, next) || strings.Contains(a.Body, "not hers at all") {
+		t.Errorf("another password than hers: %d", a.Code)
+	}
+	a.has("not the password you have now")
+	a = change(h.eva, helpersPassword, "short")
+	if a.Code != http.StatusUnprocessableEntity {
+		t.Errorf("a short one: %d", a.Code)
+	}
+	a.has("needs at least 8")
+	a = change(h.eva, helpersPassword, next)
+	if a.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", a.Code, a.text())
+	}
+	fresh := cookieOf(t, a, ownerCookie).Value
+	h.as(fresh, http.MethodGet, "/login?set=1").has("Your password is changed")
+	if a := h.as(h.eva, http.MethodGet, "/short"); a.Code == http.StatusOK {
+		t.Error("the login from before goes on")
+	}
+	if a := h.ask(from("192.168.1.51", http.MethodPost, "/login", url.Values{"name": {"eva"}, "password": {next}})); a.Code != http.StatusSeeOther {
+		t.Errorf("with the new one: %d", a.Code)
+	}
+	for name, r := range map[string]*http.Request{
+		"this computer": from("127.0.0.1", http.MethodPost, "/login/password", url.Values{"now": {ownersPassword}, "next": {next}}),
+		"a phone":       from("192.168.1.60", http.MethodPost, "/login/password", url.Values{"now": {ownersPassword}, "next": {next}}, phoneCookie, h.ann),
+	} {
+		if a := h.ask(r); a.Code != http.StatusNotFound {
+			t.Errorf("%s: %d", name, a.Code)
+		}
+	}
+	if h.as(h.owner, http.MethodGet, "/login").Code != http.StatusOK {
+		t.Error("the owner's login ended")
+	}
+}

@@ -22,18 +22,20 @@ type loginPage struct {
 	Plain bool   // the connection is not encrypted
 	Many  bool   // several keepers sign in here
 	Whose string // the keeper's name, as typed
+	Own   bool   // his password can be changed here
+	Set   bool   // it just was
 }
 
 // login asks the owner's password on another device than this computer.
 func (s *Server) login(w http.ResponseWriter, r *http.Request) {
 	p := s.loginPage(r)
-	p.To, p.Out = ownPath(r.URL.Query().Get("to")), r.URL.Query().Has("out")
+	p.To, p.Out, p.Set = ownPath(r.URL.Query().Get("to")), r.URL.Query().Has("out"), r.URL.Query().Has("set")
 	s.show(w, http.StatusOK, "login", p)
 }
 
 func (s *Server) loginPage(r *http.Request) *loginPage {
 	v := s.visitorOf(r)
-	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner || v.helper != "", Help: v.helper, None: s.many == nil && (s.options.Door == nil || !s.options.Door.HasPassword()), Plain: !secure(r), Many: s.many != nil || s.options.Keeper != "", Whose: s.options.Called}
+	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner || v.helper != "", Help: v.helper, None: s.many == nil && (s.options.Door == nil || !s.options.Door.HasPassword()), Plain: !secure(r), Many: s.many != nil || s.options.Keeper != "", Whose: s.options.Called, Own: v.login != ""}
 }
 
 // saveLogin lets him in, or says why not.
@@ -88,6 +90,36 @@ func waiting(w http.ResponseWriter, err error) int {
 		return http.StatusUnprocessableEntity
 	}
 	return statusOf(err)
+}
+
+// changePassword sets the password of the one who is logged in here; this browser
+// stays logged in, his others do not.
+func (s *Server) changePassword(w http.ResponseWriter, r *http.Request) {
+	v := s.visitorOf(r)
+	if s.options.Door == nil || v.login == "" { // at the computer itself, or with a phone: there is none to change
+		s.fail(w, r, fault.New(fault.NotFound, "", "nobody is logged in here, so there is no password to change").WithHint("log in first; on the computer at home: larder password"))
+		return
+	}
+	token, err := s.options.Door.ChangePassword(s.tokenOf(r, ownerCookie), r.PostFormValue("now"), r.PostFormValue("next"), v.from)
+	if err != nil {
+		s.log.Warn("password not changed", "from", v.from, "why", err)
+		p := s.loginPage(r)
+		field := "next"
+		var e *fault.Error
+		if errors.As(err, &e) && e.Thing != "password" {
+			field = "now"
+		}
+		p.trouble(s.troubleOf(&p.Base, err, field))
+		code := waiting(w, err)
+		if fault.Is(err, fault.OutOfRange) || fault.Is(err, fault.Unsafe) {
+			code = http.StatusUnprocessableEntity
+		}
+		s.show(w, code, "login", p)
+		return
+	}
+	s.log.Info("password changed", "from", v.from)
+	giveToken(w, r, ownerCookie, forKeeper(s.options.Keeper, token), access.LoginLife)
+	http.Redirect(w, r, "/login?set=1", http.StatusSeeOther)
 }
 
 // logout ends his login here.

@@ -80,6 +80,7 @@ func (s *Server) routes() *http.ServeMux {
 
 	m.HandleFunc("GET /login", s.login)
 	m.HandleFunc("POST /login", s.saveLogin)
+	m.HandleFunc("POST /login/password", s.changePassword)
 	m.HandleFunc("POST /logout", s.logout)
 	m.HandleFunc("GET /pair", s.pair)
 	m.HandleFunc("GET /pair/{code}", s.pair)

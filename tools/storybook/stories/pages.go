@@ -260,6 +260,7 @@ var pages = []page{
 		Story{State: "out", Path: "/login?out=1", From: "192.168.1.30"},
 		Story{State: "keepers", Season: "co", Path: "/login", From: "192.168.1.31"},
 		Story{State: "helper", Path: "/login", From: "192.168.1.50", Helper: "Eva"},
+		Story{State: "password", Path: "/login/password", Form: form("now", "not hers", "next", "smoke before you lift"), From: "192.168.1.50", Helper: "Eva", Code: http.StatusUnprocessableEntity},
 		Story{State: "error", Path: "/login", Form: form("password", "wrong", "to", "/house"), From: "192.168.1.31", Code: http.StatusUnprocessableEntity}),
 	{screen: "door", more: []Story{
 		{State: "typical", Season: "lan", Path: "/round", From: "192.168.1.30", Code: http.StatusUnauthorized},
