@@ -247,8 +247,8 @@ func (d *Door) EndSession(id string, by Actor) error {
 // ChangePassword sets the password of the one whose login a token is, the owner
 // or a helper, once he has given the one he has now. All his logins end, and he
 // is given a new token in place of this one. from is the address. Faults: those of
-// [CheckPassword]; fault.NotFound for a login that has ended; fault.Conflict,
-// thing "now", for another password than he has; *Wait.
+// [CheckPassword], thing "password"; fault.NotFound for a login that has ended;
+// fault.Conflict for another password than he has; *Wait.
 func (d *Door) ChangePassword(token, now, next, from string) (string, error) {
 	if err := CheckPassword(next); err != nil {
 		return "", err
@@ -276,7 +276,7 @@ func (d *Door) ChangePassword(token, now, next, from string) (string, error) {
 		right, _ = checkHash(kept, now)
 		<-d.hashing
 	}
-	wrong := fault.New(fault.Conflict, "now", "this is not the password you have now")
+	wrong := fault.New(fault.Conflict, "", "this is not the password you have now")
 	if !right {
 		return "", errors.Join(wrong, d.Note(by, SignInFailed, x.Name))
 	}
