@@ -16,6 +16,7 @@ type verbs struct {
 	Cost    costCmd     `cmd:"" help:"What feeding cost: by colony, yard and season; sugars compared by the stores they make."`
 	Trace   traceCmd    `cmd:"" help:"Which colonies got a lot, and what a colony got."`
 	Weather weatherCmds `cmd:"" help:"Take weather files into the book, see what is known, fetch a forecast."`
+	Scale   scaleCmd    `cmd:"" help:"Take the log of an automatic scale under a colony into the book: a reading a day."`
 	Roads   roadsCmds   `cmd:"" help:"Take a table of distances and driving times into the book; list every way."`
 	Figures figuresCmd  `cmd:"" help:"Every figure used, with range, source, and your own."`
 	Manual  manualCmd   `cmd:"" help:"Read the manual, or look for words or the number of an error in it."`

@@ -369,7 +369,7 @@ var factsGen = rapid.Custom(func(t *rapid.T) []season.Fact {
 			if err != nil {
 				t.Fatalf("generator: %v", err)
 			}
-			f.ID = x.derive("setting", content(&f, b, nil))
+			f.ID = x.derive("setting", f.RowContent(b, nil))
 			used[f.ID] = true
 			out = append(out, f)
 		}
@@ -398,7 +398,7 @@ var factsGen = rapid.Custom(func(t *rapid.T) []season.Fact {
 			g := f
 			g.ID = idGen.Draw(t, "id")
 			if b, err := season.EncodeBody(&g); err == nil && rapid.IntRange(0, 3).Draw(t, "from a row") > 0 {
-				c := content(&g, b, nil)
+				c := g.RowContent(b, nil)
 				if coin.Draw(t, "skip one") {
 					x.derive(g.Kind(), c)
 				}

@@ -4,16 +4,6 @@ import (
 	"larder/internal/season"
 )
 
-// content is what the id of a fact without one is made from. body is its JSON, buf
-// room to write in, which may be nil.
-func content(f *season.Fact, body, buf []byte) []byte {
-	b := append(buf, body...)
-	for _, s := range []string{f.Seen.String(), f.Made.String(), f.By, f.Replaces.String()} {
-		b = append(append(b, '\n'), s...)
-	}
-	return b
-}
-
 // namer gives ids to facts without one: the n-th of equal ones gets the n-th id
 // of its content that no other fact carries.
 type namer struct {
@@ -61,7 +51,7 @@ func spare(facts []season.Fact, bodies [][]byte, may func(i int) bool) []bool {
 			x.take(f.ID)
 			continue
 		}
-		c := content(f, bodies[i], nil)
+		c := f.RowContent(bodies[i], nil)
 		first := season.DerivedID(f.Kind(), c, 0)
 		if groups[first] == nil {
 			firsts = append(firsts, first)
@@ -72,7 +62,7 @@ func spare(facts []season.Fact, bodies [][]byte, may func(i int) bool) []bool {
 	for _, first := range firsts {
 		members := groups[first]
 		kind := facts[members[0]].Kind()
-		c := content(&facts[members[0]], bodies[members[0]], nil)
+		c := facts[members[0]].RowContent(bodies[members[0]], nil)
 		for len(members) > 0 {
 			x.next[first] = 0
 			given := map[season.ID]bool{}

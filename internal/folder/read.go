@@ -47,6 +47,7 @@ func ReadReport(fsys fs.FS) ([]season.Fact, Report, error) {
 		}
 	}
 	l.weatherFolder()
+	l.scaleFolder()
 	l.roadsFolder()
 	return l.finish()
 }
@@ -84,7 +85,7 @@ func (l *loader) list() {
 	for _, e := range entries {
 		low := strings.ToLower(e.Name())
 		switch {
-		case e.IsDir() && (low == plansFolder || low == weatherDir || low == roadsDir), strings.HasPrefix(low, "."), strings.HasPrefix(low, "~$"):
+		case e.IsDir() && (low == plansFolder || low == weatherDir || low == scaleDir || low == roadsDir), strings.HasPrefix(low, "."), strings.HasPrefix(low, "~$"):
 		case e.IsDir() || !ours[low]:
 			l.warn(e.Name(), "this is none of our files and was passed over", near(low, ours))
 		case l.files[low] != "":
@@ -253,7 +254,7 @@ func (l *loader) name() {
 				l.tell(placed(err, l.got[i].at(), "", ""))
 				continue
 			}
-			f.ID = x.derive(f.Kind(), content(f, b, buf[:0]))
+			f.ID = x.derive(f.Kind(), f.RowContent(b, buf[:0]))
 		}
 	}
 }

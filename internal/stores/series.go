@@ -163,6 +163,59 @@ func oneDay(pts []Point, all []Jump, fs figure.Set) DayMass {
 		SD: units.Mass(math.Hypot(fs.V("stores.se_scale_kg"), scatter))}
 }
 
+// Nights are the values of a scale's log that may stand as readings, one a day.
+type Nights struct {
+	Days []DayMass
+	// Days of the log that make none: those with fewer than three points in the
+	// night, and the first and last, whose nights the log may have cut.
+	Few, Edge []units.Day
+}
+
+// fewestInNight is how many points make the value of a night.
+const fewestInNight = 3
+
+// NightValues gives for each day of a scale's log the median of the points between
+// midnight and six in the morning, when all bees are home and the sun is off the
+// hive, after the last sudden change of that night; single points that fit nothing
+// beside them are left out, as [Daily] does. A day counts when the log began on a
+// day before it and goes on to its noon or beyond: so a longer log of the same
+// scale gives the same values again. Spread as of [Daily].
+func NightValues(points []Point, fs figure.Set) Nights {
+	var out Nights
+	all := sorted(points)
+	step := fs.V("stores.scale_step_kg")
+	pts, _ := withoutSpikes(all, step)
+	js := jumps(pts, step)
+	if len(all) == 0 {
+		return out
+	}
+	first, last := all[0].At.Day(), all[len(all)-1].At
+	for i := 0; i < len(pts); {
+		d, j := pts[i].At.Day(), i
+		var night []Point
+		for ; j < len(pts) && pts[j].At.Day() == d; j++ {
+			if !pts[j].At.DayOnly() && pts[j].At.Time().Hour() < 6 {
+				night = append(night, pts[j])
+			}
+		}
+		i = j
+		for _, x := range js {
+			if k := slices.IndexFunc(night, func(p Point) bool { return p.At == x.To }); k >= 0 {
+				night = night[k:]
+			}
+		}
+		switch {
+		case d == first || last.Day() == d && last.Time().Hour() < 12:
+			out.Edge = append(out.Edge, d)
+		case len(night) < fewestInNight:
+			out.Few = append(out.Few, d)
+		default:
+			out.Days = append(out.Days, oneDay(night, nil, fs))
+		}
+	}
+	return out
+}
+
 // Change gives what the hive gained (below nothing: lost) from the value of
 // one day to that of another without its sudden changes, in kg. It needs no
 // tare: its spread is the scale's alone. Not known when either day has no

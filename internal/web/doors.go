@@ -71,6 +71,7 @@ var doors = map[string]door{
 	"GET /figures": forPhone, "GET /figures/{key}": forPhone, "GET /rig": forPhone, "GET /rig/{part}": forPhone,
 	"POST /short/plan": forPhone, "POST /stop/{yard}": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone, "POST /plan/out": forPhone, "POST /plan/frames": forPhone, "POST /round/out": forPhone,
 	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,
+	"GET /readings/scale": forPhone, "POST /readings/scale": forPhone, "POST /readings/scale/save": forPhone,
 	"POST /mix/done": forPhone,
 	"GET /shed":      forPhone, "POST /shed": forPhone, "POST /shed/handled": forPhone, "GET /shed/labels": forPhone, "POST /shed/labels": forPhone, "POST /shed/spoon": forPhone,
 	"GET /shed/cost": forPhone, "GET /shed/trace": forPhone, "GET /shed/inspector.csv": forPhone,

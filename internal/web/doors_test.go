@@ -189,7 +189,7 @@ func shouldBe(pattern string) door {
 		}
 		return forPhone
 	case "readings":
-		if strings.HasPrefix(rest, "paste") {
+		if strings.HasPrefix(rest, "paste") || strings.HasPrefix(rest, "scale") { // many at once
 			return forPhone
 		}
 	case "given":

@@ -100,6 +100,13 @@ func (h *house) view(f func(st *season.State, at units.Moment)) {
 	f(st, h.at(st))
 }
 
+// journaled lends the journal itself, for what needs the facts as they were written.
+func (h *house) journaled(f func(j *season.Journal, at units.Moment)) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	f(h.journal, h.at(h.journal.Now()))
+}
+
 // at is the present moment in the keeper's zone.
 func (h *house) at(st *season.State) units.Moment {
 	zone, _ := st.Settings.Location(time.LoadLocation) // UTC when unknown: House says so

@@ -119,6 +119,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /readings/paste", s.previewPaste)
 	m.HandleFunc("POST /readings/paste/save", s.savePaste)
 	m.HandleFunc("GET /readings/pasted", s.showPasted)
+	m.HandleFunc("GET /readings/scale", s.scale)
+	m.HandleFunc("POST /readings/scale", s.lookScale)
+	m.HandleFunc("POST /readings/scale/save", s.saveScale)
 
 	m.HandleFunc("GET /mix", s.slow(s.needsPlan, s.mix))
 	m.HandleFunc("GET /mix/step/{n}", s.tankStep)

@@ -1,8 +1,10 @@
 package stories
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"larder/internal/web"
 )
@@ -211,6 +213,12 @@ var pages = []page{
 		bad("look", "/yards/mill/look", "bees", "many"),
 		bad("hives", "/yards/mill/hives", "hives", "m1 m1", "stack", "?"),
 	}},
+	{screen: "scale", path: "/readings/scale", at: in{"unread": "", "thousand": ""}, more: []Story{
+		{State: "preview", Path: "/readings/scale", Form: form("colony", "m1", "text", scaleLog)},
+		{State: "told", Path: "/readings/scale", Form: form("colony", "m1", "unit", "lb", "text", "time,weight\n"+strings.TrimPrefix(scaleLog, "timestamp,weight_kg\n"))},
+		bad("error", "/readings/scale", "colony", "m1", "text", "time,weight\n2015-09-01 02:00,52\n"),
+		bad("nobody", "/readings/scale", "colony", "", "text", scaleLog),
+	}},
 	{screen: "roads", path: "/roads", at: in{"unread": "", "thousand": ""}, more: []Story{
 		{State: "preview", Path: "/roads", Form: form("text", "from,to,km,min,remark\nhome,mill,14,20,\nMill Lane,home,15,22,uphill\ndepot,home,3,9,\n")},
 		{State: "order", Path: "/roads", Form: form("text", `{"durations":[[0,900],[960,0]],"distances":[[0,12000],[13000,0]]}`, "places", "home, mill")},
@@ -340,3 +348,18 @@ var pages = []page{
 		{State: "not-undone", Path: "/undo", Form: form("act", "nothing"), Code: http.StatusNotFound},
 	}},
 }
+
+// scaleLog is what a scale under a hive writes from one evening to the noon after
+// two nights.
+var scaleLog = func() string {
+	var b strings.Builder
+	b.WriteString("timestamp,weight_kg\n")
+	for h := 20; h <= 60; h++ {
+		kg := 42.6 - 0.004*float64(h)
+		if h%24 >= 10 && h%24 < 17 {
+			kg -= 1.8 // foragers are out
+		}
+		fmt.Fprintf(&b, "2015-08-%02d %02d:00,%.2f\n", 28+h/24, h%24, kg)
+	}
+	return b.String()
+}()
