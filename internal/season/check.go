@@ -105,9 +105,12 @@ func goodPlace(told bool, lat, lon float64) error {
 	return first(between("latitude", lat, -90, 90), between("longitude", lon, -180, 180))
 }
 
+// leastHeight and mostHeight are what weather can be brought to.
+const leastHeight, mostHeight units.Length = -500, 5000
+
 // goodHeight takes the heights weather can be brought to; see weather.AtHeight.
 func goodHeight(h units.Length) error {
-	return between("height above the sea (m)", float64(h), -500, 5000)
+	return between("height above the sea (m)", float64(h), float64(leastHeight), float64(mostHeight))
 }
 
 func checkColony(c apiary.Colony) error {

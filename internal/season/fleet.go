@@ -31,19 +31,26 @@ type WorkingDay struct {
 	Note   string         `json:"note,omitzero"`
 }
 
+// mostTruck is the most that can be of each: beyond it a figure is a slip of the
+// pen.
+var mostTruck = Truck{Tank: 20000, Payload: 30000, PerHive: 120 * units.Minute, Filling: 600 * units.Minute, PerDay: 24 * units.Hour, Loads: 50}
+
+// mostPeople is the most in one crew.
+const mostPeople = 12
+
 func checkTruck(t Truck) error {
 	if t.Tank <= 0 && !t.Gone {
 		return fault.New(fault.Missing, "tank", "it is not told what the tank holds").WithHint("what really comes out of it, for example 40 US gal")
 	}
-	return first(needName("truck", t.Name), between("tank", t.Tank.L(), 0, 20000), between("payload", t.Payload.Kg(), 0, 30000), notNegative("pump", float64(t.Pump)),
-		between("per hive", t.PerHive.Min(), 0, 120), between("filling", t.Filling.Min(), 0, 600), between("per day", t.PerDay.Min(), 0, 24*60), between("loads", float64(t.Loads), 0, 50))
+	return first(needName("truck", t.Name), between("tank", t.Tank.L(), 0, mostTruck.Tank.L()), between("payload", t.Payload.Kg(), 0, mostTruck.Payload.Kg()), notNegative("pump", float64(t.Pump)),
+		between("per hive", t.PerHive.Min(), 0, mostTruck.PerHive.Min()), between("filling", t.Filling.Min(), 0, mostTruck.Filling.Min()), between("per day", t.PerDay.Min(), 0, mostTruck.PerDay.Min()), between("loads", float64(t.Loads), 0, float64(mostTruck.Loads)))
 }
 
 func checkWorkingDay(d WorkingDay) error {
 	if d.Day == 0 {
 		return fault.New(fault.Missing, "day", "it is not said which day")
 	}
-	return first(between("per day", d.PerDay.Min(), 0, 24*60), between("people", float64(d.People), 0, 12))
+	return first(between("per day", d.PerDay.Min(), 0, mostTruck.PerDay.Min()), between("people", float64(d.People), 0, mostPeople))
 }
 
 // Trucks lists the further trucks in use, by name.

@@ -110,6 +110,19 @@ func (s *ShutDays) String() string {
 	return strings.Join(out, "; ")
 }
 
+// In writes the days as a form shows them in a language: [ReadShutDays] reads them
+// back.
+func (s *ShutDays) In(lang string) string {
+	out := s.String()
+	if lang != "es" {
+		return out
+	}
+	for _, w := range weekdayWords {
+		out = strings.ReplaceAll(out, w[0], w[1])
+	}
+	return out
+}
+
 func yardName(y apiary.Yard) string { return cmp.Or(y.Name, y.ID) }
 
 func checkGate(y apiary.Yard) error {

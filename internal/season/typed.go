@@ -36,8 +36,11 @@ func checkFeedable(f Feedable) error {
 	return first(needName("yard", f.Yard), between("factor", f.Factor, 0, 1), between("round", float64(f.Round), float64(apiary.Unknown), float64(apiary.No)))
 }
 
+// mostNeed is more than any colony takes in a season.
+const mostNeed units.Volume = 500
+
 func checkNeed(n Need) error {
-	return first(needName("colony", n.Colony), between("volume", n.Volume.Q.L(), 0, 500))
+	return first(needName("colony", n.Colony), between("volume", n.Volume.Q.L(), 0, mostNeed.L()))
 }
 
 // FeedableDays lists the days of yards that the keeper typed, by yard and day.

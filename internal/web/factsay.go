@@ -50,6 +50,14 @@ func (b *Base) sayFact(e season.Entry, id string) factLine {
 			why = b.T("notfed." + why)
 		}
 		l.Say = b.T("fact.notfed", "Why", why)
+	case season.Need:
+		l.Say = b.needWords(f)
+		l.Right = b.HivePath(id) + "?fold=need#need-form"
+	case apiary.Yard:
+		l.Say = b.yardSays(f)
+	case season.Feedable:
+		l.Say = b.feedableWords(f)
+		l.Right = b.dayPath(f)
 	default:
 		l.Say = e.Kind()
 	}
@@ -149,6 +157,102 @@ func (b *Base) givenWords(g ledger.Given, id string) string {
 	}
 	return say
 }
+
+// needWords says what is still to be given by the keeper's word.
+func (b *Base) needWords(n season.Need) string {
+	say := b.T("fact.need.back")
+	if !n.Volume.IsZero() {
+		say = b.T("fact.need", "Volume", b.S.Amount(n.Volume))
+	}
+	return b.withNote(say, n.Note)
+}
+
+func (b *Base) withNote(say, note string) string {
+	if note == "" {
+		return say
+	}
+	return say + "; " + note
+}
+
+// yardSays says what was told of a yard.
+func (b *Base) yardSays(y apiary.Yard) string {
+	var out []string
+	add := func(key, what string) {
+		if what != "" {
+			out = append(out, b.T("fact.yard."+key, "What", what))
+		}
+	}
+	add("name", y.Name)
+	if y.HasPlace {
+		add("place", b.Text(y.Lat)+", "+b.Text(y.Lon))
+	}
+	add("height", season.HeightText(y.Elev, b.S))
+	if y.Climate != "" {
+		add("winter", b.WinterName(y.Climate))
+	}
+	if y.Stop != 0 {
+		add("stop", b.S.DayYear(y.Stop))
+	}
+	if y.Setup > 0 {
+		add("setup", b.S.Duration(y.Setup))
+	}
+	add("station", y.Station)
+	add("access", y.Access)
+	if gate := b.gateWords(y); gate != "" {
+		out = append(out, gate)
+	}
+	if y.Closed {
+		out = append(out, b.T("fact.yard.closed"))
+	}
+	if len(out) == 0 {
+		return b.T("fact.yard.bare")
+	}
+	return strings.Join(out, "; ")
+}
+
+// gateWords says when one can work in a yard, "" when nothing is told.
+func (b *Base) gateWords(y apiary.Yard) string {
+	gate, say := season.GateOf(y, b.S), ""
+	switch {
+	case gate.Opens != "" && gate.Shuts != "":
+		say = b.T("yard.gate.both", "Opens", gate.Opens, "Shuts", gate.Shuts)
+	case gate.Opens != "":
+		say = b.T("yard.gate.opens", "Opens", gate.Opens)
+	case gate.Shuts != "":
+		say = b.T("yard.gate.shuts", "Shuts", gate.Shuts)
+	}
+	if gate.Shut == "" {
+		return say
+	}
+	shut := b.T("yard.gate.shut", "Days", gate.Shut)
+	if say == "" {
+		return shut
+	}
+	return say + "; " + shut
+}
+
+// feedableWords says what was typed of a day of a yard.
+func (b *Base) feedableWords(f season.Feedable) string {
+	if f.Round == apiary.Unknown && !f.FactorKnown {
+		return b.T("fact.day.back", "Day", b.S.DayYear(f.Day))
+	}
+	say := b.T("fact.day", "Day", b.S.DayYear(f.Day), "Round", b.roundWords(f.Round))
+	if f.FactorKnown {
+		say += "; " + b.T("fact.day.part", "Part", b.partWords(f))
+	}
+	return b.withNote(say, f.Note)
+}
+
+// roundWords says whether a round can be made on a day.
+func (b *Base) roundWords(a apiary.Answer) string {
+	if a == apiary.Unknown {
+		return b.T("day.round.weather")
+	}
+	return b.T("day.round." + a.String())
+}
+
+// partWords says what part of full uptake is taken, "" when that was not typed.
+func (b *Base) partWords(f season.Feedable) string { return f.Text(b.S).Part }
 
 // noteWords gives a note as it was written, or in the page's language where it is
 // one of ours.

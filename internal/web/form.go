@@ -3,6 +3,8 @@ package web
 import (
 	"net/url"
 	"strings"
+
+	"larder/internal/season"
 )
 
 // Field is one labelled box of a form, for the partials "field", "area" and
@@ -68,6 +70,14 @@ func (b *Base) HivePath(id string) string { return "/hives/" + url.PathEscape(id
 
 // YardPath gives the address of a yard's page.
 func (b *Base) YardPath(id string) string { return "/yards/" + url.PathEscape(id) }
+
+// slips puts what is wrong with the boxes of a form into its troubles; before
+// stands before their names on the page.
+func (s *Server) slips(b *Base, slips []season.Slip, before string) {
+	for _, x := range slips {
+		b.trouble(s.troubleOf(b, x.Err, before+x.Box))
+	}
+}
 
 // trouble adds one thing wrong with a form.
 func (b *Base) trouble(t Trouble) { b.Trouble = append(b.Trouble, t) }

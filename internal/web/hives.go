@@ -189,6 +189,20 @@ type factLine struct {
 	// Right is the address where it is put right, "" where it can only be taken
 	// out.
 	Right string
+	Stays bool // it cannot be taken out
+}
+
+// historyTable is all that was ever told of something, with what takes it out.
+type historyTable struct {
+	*Base
+	Rows []factLine
+	To   string // where taking out is sent
+	May  bool   // who asks may take out what is his
+}
+
+// HistoryTable makes the table of a history.
+func (b *Base) HistoryTable(rows []factLine, to, pattern string) historyTable {
+	return historyTable{b, rows, to, b.May(pattern)}
 }
 
 // Written gives when a fact was written down, if that was another day than when

@@ -19,7 +19,13 @@ type yardPage struct {
 	Winter apiary.Climate
 	Fold   string // the form that is open: "edit", "add", "look" or ""
 
-	Edit yardForm
+	Edit    yardForm
+	Gate    season.GateText
+	GateNow string // its hours and shut days in words, "" = none told
+	Height  string // above the sea, "" = not told
+	Day     season.FeedableText
+	Typed   []typedDay // days to come that count as they were typed
+	History []factLine
 	// More hives, as typed.
 	Hives, Stack, Feeder string
 	// A look told for the whole yard.
@@ -29,7 +35,7 @@ type yardPage struct {
 }
 
 // yardForm is what can be told of a yard, as typed.
-type yardForm struct{ Name, Place, Winter, Stop, Station, Setup, Access, Road, RoadTime string }
+type yardForm struct{ Name, Place, Height, Winter, Stop, Station, Setup, Road, RoadTime string }
 
 // Winters, Stacks and Feeders list what to choose from.
 func (p *yardPage) Winters() []Option { return p.climateOptions(p.T("yard.winter.weather")) }
@@ -51,6 +57,11 @@ func (s *Server) yard(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p.Fold = r.URL.Query().Get("fold")
+	for _, d := range p.Typed {
+		if d.Feedable.Day.String() == r.URL.Query().Get("day") {
+			p.Day, p.Fold = d.Feedable.Text(p.S), "days"
+		}
+	}
 	s.show(w, http.StatusOK, "yard", p)
 }
 
@@ -70,6 +81,7 @@ func (s *Server) yardPage(r *http.Request) (*yardPage, error) {
 		}
 		p.Winter = st.Winter(id, at)
 		p.fillForm(st)
+		p.fillDays(s.house.journal)
 	})
 	if !found {
 		return nil, fault.Newf(fault.NotFound, "", "there is no yard %s", id).WithHint("Yards and hives lists them all")
@@ -102,7 +114,8 @@ func (s *Server) yardPage(r *http.Request) (*yardPage, error) {
 // fillForm puts what is in force into the form.
 func (p *yardPage) fillForm(st *season.State) {
 	y := p.Yard
-	p.Edit = yardForm{Name: y.Name, Winter: string(y.Climate), Stop: y.Stop.String(), Station: y.Station, Access: y.Access}
+	p.Edit = yardForm{Name: y.Name, Winter: string(y.Climate), Stop: y.Stop.String(), Station: y.Station, Height: season.HeightText(y.Elev, p.S)}
+	p.Gate, p.GateNow, p.Height = season.GateOf(y, p.S), p.gateWords(y), p.Edit.Height
 	if y.HasPlace {
 		p.Edit.Place = strconv.FormatFloat(y.Lat, 'f', -1, 64) + ", " + strconv.FormatFloat(y.Lon, 'f', -1, 64)
 	}

@@ -82,7 +82,7 @@ func TestSaveYard(t *testing.T) {
 	a := s.get("/yards/mill")
 	form := func(change ...string) []string {
 		var out []string
-		for _, k := range []string{"name", "stop", "winter", "place", "road", "road_time", "setup", "access", "station"} {
+		for _, k := range []string{"name", "stop", "winter", "place", "road", "road_time", "setup", "elev", "station"} {
 			v := a.field(k)
 			for i := 0; i < len(change); i += 2 {
 				if change[i] == k {
@@ -97,16 +97,17 @@ func TestSaveYard(t *testing.T) {
 	if b := s.bodies(); len(b) != 0 {
 		t.Errorf("saving what is there wrote %+v", b)
 	}
-	s.done("/yards/mill", form("stop", "22 Sep", "access", "gate on the left", "road", "3.1 mi")...)
+	s.done("/yards/mill", form("stop", "22 Sep", "elev", "1000", "road", "3.1 mi")...)
 	b := s.bodies()
-	if len(b) != 2 || b[0].(apiary.Yard).Stop != sept(22) || b[0].(apiary.Yard).Access != "gate on the left" || b[0].(apiary.Yard).Name != "Mill Lane" {
+	if len(b) != 2 || b[0].(apiary.Yard).Stop != sept(22) || b[0].(apiary.Yard).Elev != 1000*units.Foot || b[0].(apiary.Yard).Name != "Mill Lane" {
 		t.Errorf("%+v", b)
 	}
 	if r := b[1].(season.Road); r.To != "mill" || r.From != "" || r.Dist != 3.1*units.Mile {
 		t.Errorf("%+v", r)
 	}
-	bad := s.post("/yards/mill", form("stop", "soon", "place", "Springfield", "setup", "long")...)
-	if bad.Code != 422 || bad.field("stop") != "soon" || bad.field("place") != "Springfield" || bad.field("setup") != "long" || len(s.bodies()) != 0 {
+	bad := s.post("/yards/mill", form("stop", "soon", "place", "Springfield", "setup", "long", "elev", "9000 m")...)
+	bad.has("is not a height at which bees are kept")
+	if bad.field("elev") != "9000 m" || bad.Code != 422 || bad.field("stop") != "soon" || bad.field("place") != "Springfield" || bad.field("setup") != "long" || len(s.bodies()) != 0 {
 		t.Error(bad.Code)
 	}
 }

@@ -209,8 +209,14 @@ var pages = []page{
 		bad("error", "/yards", "new", "Mill Lane 4\n\nHome lots", "stack", "?", "feeder", "", "winter", "", "stop", "31 Feb"),
 	}},
 	{screen: "yard", at: one("/yards/", "mill", "y01", ""), more: []Story{
-		bad("error", "/yards/mill", "name", "", "stop", "never", "place", "Nowhere-on-Sea", "road", "far", "setup", "x"),
+		bad("error", "/yards/mill", "name", "", "stop", "never", "place", "Nowhere-on-Sea", "elev", "9000 m", "road", "far", "setup", "x"),
 		bad("look", "/yards/mill/look", "bees", "many"),
+		{State: "told", Season: "told", Path: "/yards/mill"},
+		{State: "gate", Season: "told", Path: "/yards/mill?fold=gate"},
+		{State: "day", Season: "told", Path: "/yards/mill?day=2015-09-20"},
+		{State: "history", Season: "told", Path: "/yards/mill?fold=history"},
+		bad("gate-error", "/yards/mill/gate", "opens", "early", "shuts", "25:00", "shut", "sometimes"),
+		bad("day-error", "/yards/mill/days", "day", "some day", "round", "", "part", "lots"),
 		bad("hives", "/yards/mill/hives", "hives", "m1 m1", "stack", "?"),
 	}},
 	{screen: "scale", path: "/readings/scale", at: in{"unread": "", "thousand": ""}, more: []Story{
