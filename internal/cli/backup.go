@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -67,55 +68,65 @@ func (c *restoreCmd) Run(r *run) error {
 // intoServer fills an empty book on a PostgreSQL server from a backup. One that
 // has facts is never replaced: a server's book is put aside by its keeper.
 func (c *restoreCmd) intoServer(r *run) error {
-	dir, err := os.MkdirTemp("", "larder-restore-")
-	if err != nil {
-		return &fault.Error{Kind: fault.NoRoom, Say: "there is no place for the copy that is read back", Err: err}
-	}
-	defer os.RemoveAll(dir)
-	// The file is taken for hostile: it goes through the same door as ever.
-	tmp := filepath.Join(dir, "book.larder")
-	done, err := sqlite.Restore(r.ctx, c.File, tmp, sqlite.RestoreOptions{})
-	if err != nil {
-		return err
-	}
-	from, err := sqlite.Open(tmp, sqlite.Options{})
-	if err != nil {
-		return err
-	}
-	defer from.Close()
-	facts, err := from.Facts(r.ctx, units.Moment{})
-	if err != nil {
-		return err
-	}
 	to, err := r.openBook()
 	if err != nil {
 		return err
 	}
 	defer to.Close()
-	there, err := to.Facts(r.ctx, units.Moment{})
+	done, err := fillFrom(r.ctx, to, c.File)
 	if err != nil {
 		return err
-	}
-	if len(there) > 0 {
-		return fault.Newf(fault.Conflict, "", "the book on the server has %d facts already", len(there)).
-			WithHint("restore into an empty one: name another database with --book")
-	}
-	if err := to.Append(r.ctx, facts...); err != nil {
-		return err
-	}
-	now, err := to.Facts(r.ctx, units.Moment{})
-	if err != nil {
-		return err
-	}
-	if digest := season.Digest(now); digest != done.Report.Digest {
-		return fault.New(fault.Damaged, "", "the book on the server is not the same as the backup")
 	}
 	r.note(access.Restored, filepath.Base(c.File))
 	if r.JSON {
-		return r.printJSON(map[string]any{"facts": done.Report.Facts, "digest": done.Report.Digest})
+		return r.printJSON(map[string]any{"facts": done.Facts, "digest": done.Digest})
 	}
-	fmt.Fprintf(r.Out, "%d facts restored to the book on the server.\n", done.Report.Facts)
+	fmt.Fprintf(r.Out, "%d facts restored to the book on the server.\n", done.Facts)
 	return nil
+}
+
+// fillFrom fills an empty book from a backup and proves that it is the same.
+func fillFrom(ctx context.Context, to season.Book, file string) (season.Report, error) {
+	var none season.Report
+	dir, err := os.MkdirTemp("", "larder-restore-")
+	if err != nil {
+		return none, &fault.Error{Kind: fault.NoRoom, Say: "there is no place for the copy that is read back", Err: err}
+	}
+	defer os.RemoveAll(dir)
+	// The file is taken for hostile: it goes through the same door as ever.
+	tmp := filepath.Join(dir, "book.larder")
+	done, err := sqlite.Restore(ctx, file, tmp, sqlite.RestoreOptions{})
+	if err != nil {
+		return none, err
+	}
+	from, err := sqlite.Open(tmp, sqlite.Options{})
+	if err != nil {
+		return none, err
+	}
+	defer from.Close()
+	facts, err := from.Facts(ctx, units.Moment{})
+	if err != nil {
+		return none, err
+	}
+	there, err := to.Facts(ctx, units.Moment{})
+	if err != nil {
+		return none, err
+	}
+	if len(there) > 0 {
+		return none, fault.Newf(fault.Conflict, "", "the book on the server has %d facts already", len(there)).
+			WithHint("restore into an empty one: name another database with --book, or another keeper")
+	}
+	if err := to.Append(ctx, facts...); err != nil {
+		return none, err
+	}
+	now, err := to.Facts(ctx, units.Moment{})
+	if err != nil {
+		return none, err
+	}
+	if digest := season.Digest(now); digest != done.Report.Digest {
+		return none, fault.New(fault.Damaged, "", "the book on the server is not the same as the backup")
+	}
+	return done.Report, nil
 }
 
 type reportJSON struct {

@@ -3,6 +3,7 @@ package cli
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -22,7 +23,7 @@ import (
 // Each is proved when it is made; by age some are thinned out again.
 type shelf struct {
 	dir  string
-	book season.Book
+	book func(context.Context) (season.Book, func() error, error) // what is backed up, and what closes it again
 	now  func() time.Time
 	// everyDay: one is made each day.
 	everyDay bool
@@ -128,14 +129,26 @@ func (s *shelf) write(ctx context.Context, to string) error {
 	if err := os.MkdirAll(s.dir, 0o700); err != nil {
 		return &fault.Error{Kind: fault.NoRoom, Thing: s.dir, Say: "this folder cannot be made", Err: err}
 	}
-	if file, ok := s.book.(*sqlite.Book); ok {
-		return file.Backup(ctx, to)
-	}
-	facts, err := s.book.Facts(ctx, units.Moment{})
+	book, done, err := s.book(ctx)
 	if err != nil {
 		return err
 	}
-	return sqlite.Save(ctx, to, facts)
+	if file, ok := book.(*sqlite.Book); ok {
+		err = file.Backup(ctx, to)
+	} else {
+		var facts []season.Fact
+		if facts, err = book.Facts(ctx, units.Moment{}); err == nil {
+			err = sqlite.Save(ctx, to, facts)
+		}
+	}
+	return errors.Join(err, done())
+}
+
+// opened is a book that is open anyway and stays so.
+func opened(b season.Book) func(context.Context) (season.Book, func() error, error) {
+	return func(context.Context) (season.Book, func() error, error) {
+		return b, func() error { return nil }, nil
+	}
 }
 
 // thin takes away what is too much, and what a backup left half done that was

@@ -100,7 +100,7 @@ func TestBackupOfTheDay(t *testing.T) {
 	now := make(chan time.Time, 1) // the clock, read by one at a time
 	now <- time.Date(2026, 3, 1, 8, 0, 0, 0, time.Local)
 	clock := func() time.Time { v := <-now; now <- v; return v }
-	s := &shelf{dir: filepath.Join(dir, "away", "safe"), book: b, now: clock, everyDay: true}
+	s := &shelf{dir: filepath.Join(dir, "away", "safe"), book: opened(b), now: clock, everyDay: true}
 	if l := s.Last(); !l.At.IsZero() || l.Err != nil || !s.due() {
 		t.Errorf("%+v", l)
 	}
@@ -171,7 +171,7 @@ func TestBackupOfAnotherEngine(t *testing.T) {
 	}
 	facts := j.Facts(units.Moment{})
 	dir := t.TempDir()
-	s := &shelf{dir: dir, book: otherBook{facts}, now: time.Now}
+	s := &shelf{dir: dir, book: opened(otherBook{facts}), now: time.Now}
 	where, err := s.Make(ctx)
 	if err != nil {
 		t.Fatal(err)
@@ -190,7 +190,7 @@ func TestBackupSaysWhatFailed(t *testing.T) {
 	if err := os.WriteFile(dir, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	s := &shelf{dir: dir, book: otherBook{}, now: time.Now}
+	s := &shelf{dir: dir, book: opened(otherBook{}), now: time.Now}
 	if _, err := s.Make(context.Background()); !fault.Is(err, fault.NoRoom) {
 		t.Errorf("%v", err)
 	}

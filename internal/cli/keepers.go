@@ -213,8 +213,9 @@ func (r *run) shutKeeper(name string, shut bool) error {
 
 // served finds the keepers' books for the screens.
 type served struct {
-	r    *run
-	list *postgres.Keepers
+	r       *run
+	list    *postgres.Keepers
+	shelves *shelves
 }
 
 var _ web.Keepers = (*served)(nil)
@@ -248,7 +249,7 @@ func (s *served) Open(ctx context.Context, place string) (web.Options, func(), e
 		return web.Options{}, nil, err
 	}
 	o := s.r.screensOf(b)
-	o.Door, o.Called = door, x.Name
+	o.Door, o.Called, o.Backups = door, x.Name, s.shelves.of(x)
 	return o, func() { _ = b.Close() }, nil // all of it is on the server's disk
 }
 
@@ -284,10 +285,15 @@ func (c *serveCmd) many(r *run) error {
 			all.Close()
 		}
 	}()
+	backups, err := c.shelvesOf(r, list)
+	if err != nil {
+		return err
+	}
+	defer backups.running.Wait() // one at work still needs the server
 	o := web.Options{Version: version(), Door: strangers, Hosts: c.Host, NoDesk: true}
-	return c.serveWith(r, o, h, nil, func(o web.Options) (func() *http.Server, error) {
+	return c.serveWith(r, o, h, backups.begin, func(o web.Options) (func() *http.Server, error) {
 		var err error
-		if all, err = web.NewMany(r.ctx, &served{r, list}, o, tries); err != nil {
+		if all, err = web.NewMany(r.ctx, &served{r, list, backups}, o, tries); err != nil {
 			return nil, err
 		}
 		return all.HTTP, nil

@@ -27,6 +27,7 @@ import (
 	"time"
 
 	"larder/internal/access"
+	"larder/internal/fault"
 	"larder/internal/postgres"
 	"larder/internal/season"
 	"larder/internal/units"
@@ -207,7 +208,11 @@ func newCo(t *testing.T, now func() time.Time) (*co, *tenant, *tenant) {
 	}
 	o := web.Options{Door: strangers, Now: now, NewID: newID, Hosts: []string{"barn.local"}, Patience: 2 * time.Minute,
 		Lan: &web.Lan{How: "plain", Home: netip.Addr.IsPrivate, Addresses: func() []string { return []string{"http://barn.local:8642"} }}}
-	many, err := web.NewMany(r.ctx, &served{r, list}, o, tries)
+	backups, err := (&serveCmd{Backups: t.TempDir()}).shelvesOf(r, list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	many, err := web.NewMany(r.ctx, &served{r, list, backups}, o, tries)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -536,4 +541,99 @@ func TestNobodyLearnsWhoIsAKeeper(t *testing.T) {
 	if !slices.Equal(codes["Bob"], codes["Nobody"]) || !slices.Contains(codes["Bob"], 429) {
 		t.Errorf("%v", codes)
 	}
+}
+
+// Each keeper's book is backed up each day into a folder of its own, with nothing
+// of another's in it; trouble with one holds up no other; an empty book can be
+// filled from one. A keeper sees no more of the server's disk than a file's name.
+func TestKeepersBackups(t *testing.T) {
+	clock := time.Date(2026, 3, 1, 8, 0, 0, 0, time.Local)
+	address := pgURL(t)
+	var told bytes.Buffer
+	r := &run{common: common{Book: address}, World: World{Now: func() time.Time { return clock }, Env: func(string) string { return "" }, Err: &told}, ctx: t.Context()}
+	list, err := postgres.OpenKeepers(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer list.Close()
+	digest := map[string]string{}
+	for name, mark := range map[string]string{"Ann/..": "zann", "Bob": "zbob", "Cleo": "zcleo"} {
+		larder(t, "a few long words of one's own\n", "--book", address, "keepers", "add", name)
+		dir := filepath.Join(t.TempDir(), "season")
+		markedSeason(t, dir, mark)
+		larder(t, "", "--book", address, "--keeper", name, "import", dir)
+		digest[name] = digestOf(t, larder(t, "", "--book", address, "--keeper", name, "check", "--json"))
+	}
+	root := t.TempDir()
+	s, err := (&serveCmd{Backups: root}).shelvesOf(r, list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	keeper := func(name string) postgres.Keeper {
+		t.Helper()
+		x, err := list.Named(t.Context(), name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return x
+	}
+	// A file where Bob's folder should be.
+	bobs := filepath.Join(root, folderOf(keeper("Bob")))
+	if err := os.WriteFile(bobs, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s.all(t.Context())
+	if !strings.Contains(told.String(), "the backup of the book of Bob was not made") || strings.Contains(told.String(), "Cleo") {
+		t.Errorf("told: %s", told.String())
+	}
+	if err := os.Remove(bobs); err != nil {
+		t.Fatal(err)
+	}
+	clock = clock.Add(time.Hour)
+	s.all(t.Context()) // Bob's only: the others' are of today
+	for name, mark := range map[string]string{"Ann/..": "zann", "Bob": "zbob", "Cleo": "zcleo"} {
+		x := keeper(name)
+		dir := filepath.Join(root, folderOf(x))
+		if up, err := filepath.Rel(root, dir); err != nil || up != filepath.Base(dir) {
+			t.Errorf("%s leads out of the folder", dir)
+		}
+		all, err := onShelf(dir)
+		if err != nil || len(all) != 1 {
+			t.Fatalf("%s has %d backups: %v", name, len(all), err)
+		}
+		file := filepath.Join(dir, all[0].name)
+		raw, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, other := range []string{"zann", "zbob", "zcleo"} {
+			if other != mark && bytes.Contains(raw, []byte(other)) {
+				t.Errorf("something of %s is in the backup of %s", other, name)
+			}
+		}
+		larder(t, "a few long words of one's own\n", "--book", address, "keepers", "add", "new "+mark)
+		larder(t, "", "--book", address, "--keeper", "new "+mark, "restore", file)
+		if got := digestOf(t, larder(t, "", "--book", address, "--keeper", "new "+mark, "check", "--json")); got != digest[name] {
+			t.Errorf("%s restored is another book", name)
+		}
+		own := s.of(x)
+		if last := own.Last(); last.Dir != "" || last.Where != all[0].name || !last.Daily {
+			t.Errorf("%+v", last)
+		}
+		if _, err := own.Make(t.Context()); !fault.Is(err, fault.Busy) && name == "Bob" {
+			t.Errorf("asked for again at once: %v", err)
+		}
+	}
+}
+
+// digestOf reads the digest out of a report.
+func digestOf(t *testing.T, report string) string {
+	t.Helper()
+	var x struct {
+		Digest string `json:"digest"`
+	}
+	if err := json.Unmarshal([]byte(report), &x); err != nil || x.Digest == "" {
+		t.Fatalf("%v: %s", err, report)
+	}
+	return x.Digest
 }

@@ -54,7 +54,7 @@ func TestServerBookThereAndBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &shelf{dir: filepath.Join(dir, "away"), book: b, now: time.Now}
+	s := &shelf{dir: filepath.Join(dir, "away"), book: opened(b), now: time.Now}
 	file, err := s.Make(r.ctx)
 	if err != nil {
 		t.Fatal(err)

@@ -155,7 +155,7 @@ func openBrowser(url string) {
 type serveCmd struct {
 	listen
 	lanFlags
-	Backups   string   `placeholder:"DIR" help:"Where a proved backup goes each day (default: backups beside the book; a PostgreSQL book: in your data folder)."`
+	Backups   string   `placeholder:"DIR" help:"Where a proved backup goes each day (default: backups beside the book; a PostgreSQL book: in your data folder). With --keepers, each has a folder in it."`
 	NoBackups bool     `help:"Make no backups by itself."`
 	Keepers   bool     `help:"Serve the books of all keepers of the PostgreSQL server; who signs in decides which."`
 	Host      []string `placeholder:"NAME" help:"Answer to this name too: the one a proxy on this computer is asked by."`
@@ -188,7 +188,7 @@ func (c *serveCmd) Run(r *run) error {
 
 // shelfOf is where the backups of the book go.
 func (c *serveCmd) shelfOf(r *run, b season.Book) (*shelf, error) {
-	s := &shelf{dir: c.Backups, book: b, now: r.Now, everyDay: !c.NoBackups}
+	s := &shelf{dir: c.Backups, book: opened(b), now: r.Now, everyDay: !c.NoBackups}
 	if s.dir != "" {
 		dir, err := filepath.Abs(s.dir)
 		s.dir = dir
