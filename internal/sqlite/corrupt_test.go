@@ -97,6 +97,31 @@ func mutants(t *testing.T) (facts []season.Fact, all []mutant) {
 		add(fmt.Sprintf("cut after page %d", n), whole[:n*page], nil)
 		add(fmt.Sprintf("cut within page %d", n), whole[:min(len(whole), n*page+page/3)], nil)
 	}
+	for n := range kills(t, 0) { // LARDER_CRASH: so many more, by chance
+		at, bit := rng.IntN(len(whole)), rng.IntN(8)
+		switch n % 7 {
+		case 0, 1:
+			add(fmt.Sprintf("bit %d of byte %d", bit, at), edit(whole, func(c []byte) { c[at] ^= 1 << bit }), nil)
+		case 2:
+			at := rng.IntN(len(log))
+			add(fmt.Sprintf("log bit %d of byte %d", bit, at), open, edit(log, func(c []byte) { c[at] ^= 1 << bit }))
+		case 3:
+			k := 1 + rng.IntN(min(200, len(whole)-at))
+			add(fmt.Sprintf("%d bytes at %d", k, at), edit(whole, func(c []byte) {
+				for i := range k {
+					c[at+i] = byte(rng.IntN(256))
+				}
+			}), nil)
+		case 4:
+			p, q := rng.IntN(len(whole)/page), rng.IntN(len(whole)/page)
+			add(fmt.Sprintf("page %d over page %d", q, p), edit(whole, func(c []byte) { copy(c[p*page:(p+1)*page], whole[q*page:]) }), nil)
+		case 5:
+			add(fmt.Sprintf("cut at %d", at), whole[:at], nil)
+		case 6:
+			at := rng.IntN(len(log))
+			add(fmt.Sprintf("log cut at %d", at), open, log[:at])
+		}
+	}
 	other := filepath.Join(dir, "other.db")
 	if b, err = Open(other, Options{}); err != nil {
 		t.Fatal(err)

@@ -87,11 +87,13 @@ func readLog(f io.Reader, page int) (why, err error) {
 		if bad != nil {
 			return bad, nil // the head does not fit and there are frames after it
 		}
-		if !broken {
-			broken = !l.fits(frame)
-		}
+		fits := l.fits(frame)
+		broken = broken || !fits
 		if !broken || !l.ofThisLog(frame) {
 			continue
+		}
+		if !fits && tornHead(n, page) {
+			continue // what says that it is a commit may be left of an older log
 		}
 		isCommit := binary.BigEndian.Uint32(frame[4:]) != 0
 		// A commit frame may be there several times over, to fill a sector: then
@@ -104,6 +106,16 @@ func readLog(f io.Reader, page int) (why, err error) {
 			return fmt.Errorf("the log does not fit before frame %d, and goes on", n), nil
 		}
 	}
+}
+
+// sector is what a disk writes whole or not at all, at the least.
+const sector = 512
+
+// tornHead tells whether the head of frame n lies in two sectors, so that a power
+// cut may leave the first half of an older log there (page and commit) and the
+// second of this one (which log it is of).
+func tornHead(n, page int) bool {
+	return (logHead+(n-1)*(frameHead+page)+8)%sector == 0
 }
 
 func samePage(a, b []byte) bool {
@@ -156,12 +168,13 @@ func (l *chain) add(b []byte) {
 
 func (l *chain) ofThisLog(frame []byte) bool { return string(frame[8:16]) == string(l.salt[:]) }
 
-// fits tells whether a frame is the next of this log.
+// fits tells whether a frame is of this log and its sums follow from those that
+// the frame before it bears. While all did fit these are the sums so far.
 func (l *chain) fits(frame []byte) bool {
-	if !l.ofThisLog(frame) {
-		return false
-	}
 	l.add(frame[:8])
 	l.add(frame[frameHead:])
-	return binary.BigEndian.Uint32(frame[16:]) == l.s0 && binary.BigEndian.Uint32(frame[20:]) == l.s1
+	s0, s1 := binary.BigEndian.Uint32(frame[16:]), binary.BigEndian.Uint32(frame[20:])
+	ok := l.ofThisLog(frame) && s0 == l.s0 && s1 == l.s1
+	l.s0, l.s1 = s0, s1
+	return ok
 }

@@ -23,9 +23,6 @@ type files struct{ book, log []byte }
 
 func filesOf(t testing.TB, path string) files { return files{read(t, path), read(t, path+"-wal")} }
 
-// sector is what a disk writes whole or not at all.
-const sector = 512
-
 // torn gives what may be on the disk when the power goes between two syncs: of
 // the sectors that differ, any part has been written, in any order.
 func torn(was, is []byte, rng *rand.Rand) []byte {
