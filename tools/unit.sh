@@ -30,4 +30,4 @@ fi
 $GO test -timeout 20m ./internal/web/browser
 CGO_ENABLED=1 $GO test -race -timeout 30m $($GO list ./... | grep -vxF "$drawn" | grep -vx larder/internal/web/browser)
 CGO_ENABLED=1 $GO test -race -timeout 30m $drawn -rapid.seed="$SEED"
-$GO test -run 'Killed|PowerCut|Damaged' ./internal/sqlite
+$GO test -run 'Killed|PowerCut|Damaged|CallFails' ./internal/sqlite

@@ -120,7 +120,11 @@ func create(ctx context.Context, path string, steps fs.FS) error {
 		_ = removeBook(tmp)
 		return err
 	}
-	return moveIn(tmp, path)
+	if err := moveIn(tmp, path); err != nil {
+		_ = removeBook(tmp)
+		return err
+	}
+	return nil
 }
 
 // build makes the file of a new book and closes it.
@@ -146,8 +150,15 @@ func build(ctx context.Context, tmp string, steps fs.FS) error {
 	return explain(err, tmp, "sqlite.create")
 }
 
-// moveIn gives a finished file its name, for good.
+// moveIn gives a finished file its name, for good. What the file lacks may still
+// lie in a log beside it: closing folds that in, and says nothing when it cannot.
 func moveIn(tmp, path string) error {
+	if st, err := os.Stat(tmp + "-wal"); err == nil && st.Size() > 0 {
+		if why := roomLeft(tmp); why != nil {
+			return diskFault(why, path, "this file cannot be put on the disk")
+		}
+		return &fault.Error{Kind: fault.Unreachable, Op: "sqlite.moveIn", Thing: path, Say: "this file could not be finished: the disk failed", Hint: "look at the disk and its cable, then do it again"}
+	}
 	if err := syncFile(tmp); err != nil {
 		return diskFault(err, tmp, "this file cannot be put on the disk")
 	}
