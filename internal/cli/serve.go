@@ -15,7 +15,6 @@ import (
 	"time"
 
 	"github.com/google/uuid"
-	"golang.org/x/net/netutil"
 
 	"larder/internal/access"
 	"larder/internal/fault"
@@ -101,13 +100,10 @@ func deskURL(a net.Addr, h *house) string {
 	return "http://" + a.String() + "/"
 }
 
-// mostConnections is how many are open at once: far above a household's.
-const mostConnections = 256
-
 // listen serves until interrupted, plain and TLS at one port. Each has a server
 // of its own: one that began plain does not learn HTTP/2 any more.
 func (l *listen) listen(r *run, newServer func() *http.Server, ln net.Listener, h *house) error {
-	ln = netutil.LimitListener(ln, mostConnections)
+	ln = web.Limit(ln)
 	gone := make(chan error, 2)
 	servers := []*http.Server{newServer()}
 	if h != nil && h.tls != nil {

@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"slices"
+	"strconv"
 	"sync"
 	"time"
 
@@ -20,13 +21,16 @@ import (
 // Load is what the phones do. For = 0 sends without waiting, Rate facts each.
 type Load struct {
 	Phones, Rate int
+	Batch        int // facts in one sending, 0 = 1
 	For          time.Duration
 	Seed         uint64
+	Tokens       []string // of the phones, when they are paired; else they come from this computer
 }
 
 // Result is what came of it.
 type Result struct {
 	Sent, Again, Errors, Lost, Twice int
+	Held                             int             // told to come again later, and did
 	Took                             []time.Duration // of each sending, sorted
 	All                              time.Duration
 	First                            string // error
@@ -43,8 +47,8 @@ func (r Result) at(share float64) time.Duration {
 }
 
 func (r Result) String() string {
-	s := fmt.Sprintf("%d facts in %v, %d sent again; answers: half within %v, 95 %% within %v, 99 %% within %v, the last %v; %d errors, %d lost, %d kept twice",
-		r.Sent, r.All.Round(time.Millisecond), r.Again, r.at(0.5), r.at(0.95), r.at(0.99), r.at(1), r.Errors, r.Lost, r.Twice)
+	s := fmt.Sprintf("%d facts in %v, %.0f a second in %.0f sendings; %d sendings again, %d held back; answers: half within %v, 95 %% within %v, 99 %% within %v, the last %v; %d errors, %d lost, %d kept twice",
+		r.Sent, r.All.Round(time.Millisecond), float64(r.Sent)/r.All.Seconds(), float64(len(r.Took))/r.All.Seconds(), r.Again, r.Held, r.at(0.5), r.at(0.95), r.at(0.99), r.at(1), r.Errors, r.Lost, r.Twice)
 	if r.First != "" {
 		s += "; the first error: " + r.First
 	}
@@ -88,7 +92,7 @@ func (l Load) Drive(ctx context.Context, home string, book season.Book) (Result,
 			x := l.phone(ctx, home, p)
 			mu.Lock()
 			defer mu.Unlock()
-			r.Sent, r.Again, r.Errors, r.Took = r.Sent+x.Sent, r.Again+x.Again, r.Errors+x.Errors, append(r.Took, x.Took...)
+			r.Sent, r.Again, r.Errors, r.Held, r.Took = r.Sent+x.Sent, r.Again+x.Again, r.Errors+x.Errors, r.Held+x.Held, append(r.Took, x.Took...)
 			if r.First == "" {
 				r.First = x.First
 			}
@@ -119,25 +123,29 @@ func (l Load) phone(ctx context.Context, home string, p int) (r Result) {
 	client := &http.Client{Transport: &http.Transport{}, Timeout: 20 * time.Second}
 	defer client.CloseIdleConnections()
 	random := rand.New(rand.NewPCG(l.Seed, uint64(p)))
-	every := time.Second / time.Duration(max(l.Rate, 1))
+	batch := max(l.Batch, 1)
+	every := time.Second * time.Duration(batch) / time.Duration(max(l.Rate, 1))
 	facts := l.Rate
 	if l.For > 0 {
-		facts = int(l.For / every)
+		facts = int(l.For/every) * batch
 		time.Sleep(time.Duration(random.Int64N(int64(every)))) // phones are not in step
 	}
 	began := time.Now()
-	for n := range facts {
+	for n := 0; n < facts; n += batch {
 		if l.For > 0 {
-			time.Sleep(time.Until(began.Add(time.Duration(n) * every)))
+			time.Sleep(time.Until(began.Add(time.Duration(n/batch) * every)))
 		}
-		r.Sent++
+		many := min(batch, facts-n)
+		r.Sent += many
 		for {
 			from := time.Now()
-			is, err := send(ctx, client, home, p, n)
-			r.Took = append(r.Took, time.Since(from))
-			if err == nil && is != "stored" && is != "already" {
-				err = fmt.Errorf("answered %q", is)
+			wait, err := l.send(ctx, client, home, p, n, many)
+			if wait > 0 {
+				r.Held++
+				time.Sleep(wait)
+				continue
 			}
+			r.Took = append(r.Took, time.Since(from))
 			if err != nil {
 				r.Errors++
 				r.First = err.Error()
@@ -152,33 +160,51 @@ func (l Load) phone(ctx context.Context, home string, p int) (r Result) {
 	return r
 }
 
-func send(ctx context.Context, client *http.Client, home string, p, n int) (string, error) {
+// send sends the facts of a phone from the n-th on. A wait is how long home says
+// to keep them.
+func (l Load) send(ctx context.Context, client *http.Client, home string, p, n, many int) (time.Duration, error) {
 	now := time.Now().UTC().Format("2006-01-02T15:04:05.000Z")
-	raw, err := json.Marshal(map[string]any{"protocol": 1, "device": fmt.Sprint("d", p), "name": fmt.Sprint("Phone ", p), "now": now, "entries": []any{map[string]any{
-		"id": newID(p, n).String(), "seq": n, "made": now, "kind": "given",
-		"body": map[string]any{"colony": hiveOf(p, n), "feed": "syrup", "volume": "2 L"}}}})
+	var entries []any
+	for i := n; i < n+many; i++ {
+		entries = append(entries, map[string]any{"id": newID(p, i).String(), "seq": i, "made": now, "kind": "given",
+			"body": map[string]any{"colony": hiveOf(p, i), "feed": "syrup", "volume": "2 L"}})
+	}
+	raw, err := json.Marshal(map[string]any{"protocol": 1, "device": fmt.Sprint("d", p), "name": fmt.Sprint("Phone ", p), "now": now, "entries": entries})
 	if err != nil {
-		return "", err
+		return 0, err
 	}
 	req, err := http.NewRequestWithContext(ctx, http.MethodPost, home+"/phone/facts", bytes.NewReader(raw))
 	if err != nil {
-		return "", err
+		return 0, err
 	}
 	req.Header.Set("Content-Type", "application/json")
+	if p < len(l.Tokens) {
+		req.AddCookie(&http.Cookie{Name: "larder-phone", Value: l.Tokens[p]})
+		req.Header.Set(fromHead, fmt.Sprintf("192.168.%d.%d", 1+p/200, 20+p%200))
+	}
 	resp, err := client.Do(req)
 	if err != nil {
-		return "", err
+		return 0, err
 	}
 	defer resp.Body.Close()
+	if resp.StatusCode == http.StatusTooManyRequests {
+		s, err := strconv.Atoi(resp.Header.Get("Retry-After"))
+		return max(time.Duration(s)*time.Second, 100*time.Millisecond), err
+	}
 	var a struct {
 		Answers []struct{ Is, Say string }
 		Say     string
 	}
 	if err := json.NewDecoder(resp.Body).Decode(&a); err != nil {
-		return "", err
+		return 0, err
 	}
-	if resp.StatusCode != http.StatusOK || len(a.Answers) != 1 {
-		return "", fmt.Errorf("%s %s", resp.Status, a.Say)
+	if resp.StatusCode != http.StatusOK || len(a.Answers) != many {
+		return 0, fmt.Errorf("%s %s", resp.Status, a.Say)
 	}
-	return a.Answers[0].Is, nil
+	for _, x := range a.Answers {
+		if x.Is != "stored" && x.Is != "already" {
+			return 0, fmt.Errorf("answered %q: %s", x.Is, x.Say)
+		}
+	}
+	return 0, nil
 }
