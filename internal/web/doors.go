@@ -278,6 +278,7 @@ func (s *Server) find(r *http.Request) *visitor {
 
 // admit lets through who may; others learn why not, and how they can.
 func (s *Server) admit(m *http.ServeMux) http.Handler {
+	next := readable(m)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		v := s.find(r)
 		r = r.WithContext(context.WithValue(r.Context(), visitorKey{}, v))
@@ -305,7 +306,7 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 					return
 				}
 			}
-			m.ServeHTTP(w, r)
+			next.ServeHTTP(w, r)
 			return
 		}
 		s.log.Info("not let in", "from", v.from, "method", r.Method, "path", r.URL.Path)

@@ -2,11 +2,14 @@ package web
 
 import (
 	"compress/gzip"
+	"errors"
 	"net"
 	"net/http"
 	"net/netip"
+	"net/url"
 	"runtime/debug"
 	"strings"
+	"unicode/utf8"
 )
 
 // Limits of request bodies.
@@ -71,6 +74,37 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
 		inner.ServeHTTP(w, r)
 	})
+}
+
+// readable refuses a form that is no text, before anything is made of it: bytes
+// that are no letters would be kept in memory and written down as others.
+func readable(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method != http.MethodPost || !strings.HasPrefix(r.Header.Get("Content-Type"), "application/x-www-form-urlencoded") {
+			next.ServeHTTP(w, r)
+			return
+		}
+		var long *http.MaxBytesError
+		if err := r.ParseForm(); errors.As(err, &long) {
+			http.Error(w, "This is more than can be taken at once. Nothing was changed by this.", http.StatusRequestEntityTooLarge)
+			return
+		} else if err != nil || !isText(r.PostForm) {
+			http.Error(w, "This form came damaged: part of it is not text. Nothing was changed by this.", http.StatusBadRequest)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+func isText(form url.Values) bool {
+	for k, all := range form {
+		for _, v := range all {
+			if !utf8.ValidString(k) || !utf8.ValidString(v) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // cameraFor lets one page use a camera: where a phone's codes are read.

@@ -37,7 +37,7 @@ func (s *Server) hiveKept(w http.ResponseWriter, r *http.Request, p *hivePage, s
 	}
 	act, err := s.house.append(r.Context(), says, facts...)
 	if err != nil {
-		s.fail(w, r, err)
+		s.unkept(w, r, "hive", p, &p.Base, err)
 		return
 	}
 	s.done(w, r, p.HivePath(p.Hive.ID), act)

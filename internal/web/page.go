@@ -303,6 +303,20 @@ func (s *Server) troubleOf(b *Base, err error, field string) Trouble {
 	return Trouble{Field: field, Say: b.sc.texts.sentence(b.S, e.Error(), nil), Hint: b.sc.texts.sentence(b.S, e.Hint, nil), No: e.Kind.Number()}
 }
 
+// unkept answers when what a form said could not be written down after all: the
+// page again, with why and with what was typed. What is no matter of the form (he
+// may not, there is no such thing, a fault of ours) gets a page of its own.
+func (s *Server) unkept(w http.ResponseWriter, r *http.Request, screen string, page any, b *Base, err error) {
+	code := statusOf(err)
+	switch code {
+	case http.StatusForbidden, http.StatusNotFound, http.StatusInternalServerError:
+		s.fail(w, r, err)
+		return
+	}
+	b.trouble(s.troubleOf(b, err, ""))
+	s.show(w, code, screen, page)
+}
+
 // statusOf gives the HTTP status of an error.
 func statusOf(err error) int {
 	var n *notYours

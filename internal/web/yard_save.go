@@ -36,7 +36,7 @@ func (s *Server) yardKept(w http.ResponseWriter, r *http.Request, p *yardPage, s
 	}
 	act, err := s.write(r.Context(), says, bodies, strikes...)
 	if err != nil {
-		s.fail(w, r, err)
+		s.unkept(w, r, "yard", p, &p.Base, err)
 		return
 	}
 	s.done(w, r, p.YardPath(p.Yard.ID), act)
