@@ -9,6 +9,7 @@ import (
 	"larder/internal/figure"
 	"larder/internal/ledger"
 	"larder/internal/units"
+	"larder/internal/winter"
 )
 
 // JobCode says what sort of job it is. Codes are stable: screens keep their
@@ -32,11 +33,13 @@ const (
 	JobRound    JobCode = "round"    // the loads of one day of the plan
 	JobLeft     JobCode = "left"     // see what is left in the feeders
 	JobReweigh  JobCode = "reweigh"  // weigh again once the syrup is ripe
+	JobLow      JobCode = "low"      // by the winter watch: feed in need
+	JobHeft     JobCode = "heft"     // by the winter watch: a heft may change what is done
 	JobClose    JobCode = "close"    // after the last round: see ClosingChores
 	JobPrices   JobCode = "prices"   // without them a plan has no cost
 )
 
-var jobOrder = []JobCode{JobPlace, JobWinter, JobStopDay, JobTank, JobSick, JobSupers, JobAnswers, JobReadings, JobUnite,
+var jobOrder = []JobCode{JobPlace, JobWinter, JobStopDay, JobTank, JobLow, JobSick, JobSupers, JobAnswers, JobReadings, JobUnite, JobHeft,
 	JobOpen, JobMix, JobRound, JobLeft, JobClose, JobReweigh, JobPrices}
 
 // Job is one thing to do next.
@@ -50,7 +53,9 @@ type Job struct {
 	Load     int            // JobRound: the number of the first
 	Follow   int            // JobRound, JobMix: on how many days more of the same are planned
 	Volume   units.Volume   // JobRound, JobMix
-	On       units.Day      // the day the plan has it on; 0 = any
+	Form     winter.Form    // JobLow: what to feed first of all
+	Feed     units.Mass     // JobLow: how much of it at this visit, all colonies together; 0 for syrup
+	On       units.Day      // the day the plan has it on, or the next mild one (JobLow); 0 = any
 	Last     units.Day      // the last safe day; 0 = none is known
 	Late     bool           // that day is past
 	Work     units.Duration // hands and wheels; 0 = not worked out
@@ -98,14 +103,20 @@ func (st *State) Jobs(at units.Moment, planned *Planned) []Job {
 	l.ofChores()
 	l.atHome()
 	l.ofPlan()
-	for i := range l.out {
-		j := &l.out[i]
-		j.Late = j.Last != 0 && j.Last < at.Day()
+	return l.ordered(l.out)
+}
+
+// ordered says which jobs are late, puts first what gets too late first, and what
+// is the same in several yards into one.
+func (l *jobList) ordered(jobs []Job) []Job {
+	for i := range jobs {
+		j := &jobs[i]
+		j.Late = j.Last != 0 && j.Last < l.at.Day()
 	}
-	slices.SortStableFunc(l.out, func(a, b Job) int {
+	slices.SortStableFunc(jobs, func(a, b Job) int {
 		return cmp.Or(cmp.Compare(orLast(a.Last), orLast(b.Last)), slices.Index(jobOrder, a.Code)-slices.Index(jobOrder, b.Code), cmp.Compare(a.On, b.On))
 	})
-	return merged(l.out)
+	return merged(jobs)
 }
 
 // merged puts jobs of several yards that are the same and get too late on the
@@ -113,11 +124,12 @@ func (st *State) Jobs(at units.Moment, planned *Planned) []Job {
 func merged(jobs []Job) []Job {
 	var out []Job
 	for _, j := range jobs {
-		if n := len(out); n > 0 && len(j.Yards) > 0 && j.On == 0 && out[n-1].Code == j.Code && out[n-1].Last == j.Last {
+		if n := len(out); n > 0 && len(j.Yards) > 0 && j.On == 0 && out[n-1].Code == j.Code && out[n-1].Last == j.Last && out[n-1].Form == j.Form {
 			m := &out[n-1]
 			m.Yards = append(m.Yards, j.Yards...)
 			m.Colonies = append(m.Colonies, j.Colonies...)
 			m.Known += j.Known
+			m.Feed += j.Feed
 			m.Work += j.Work
 			continue
 		}

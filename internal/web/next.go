@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"larder/internal/season"
 	"larder/internal/units"
@@ -49,6 +50,11 @@ func (s *Server) next(w http.ResponseWriter, r *http.Request) {
 		p.NoPlan = &t
 	}
 	jobs := remember(s.house, fmt.Sprintf("jobs %p", plan), func(st *season.State, at units.Moment) []season.Job { return st.Jobs(at, plan) })
+	if s.watchOn() {
+		if w, err := wait[*season.WatchList](s.watchTask()); err == nil { // else it was stopped: the other jobs stand
+			jobs = remember(s.house, fmt.Sprintf("winter jobs %p %p", plan, w), func(st *season.State, at units.Moment) []season.Job { return st.AddWinter(jobs, at, w) })
+		}
+	}
 	if p.Lent() {
 		jobs = slices.DeleteFunc(slices.Clone(jobs), func(j season.Job) bool { return ownersJobs[j.Code] })
 	}
@@ -64,6 +70,20 @@ func (s *Server) next(w http.ResponseWriter, r *http.Request) {
 		p.Jobs = append(p.Jobs, nextJob{j, p.doneAt(j)})
 	}
 	s.show(w, http.StatusOK, "next", &p)
+}
+
+// needsNext starts the plan, and the winter watch where it is on.
+func (s *Server) needsNext(r *http.Request) []*task {
+	out := s.needsPlan(r)
+	if s.watchOn() {
+		out = append(out, s.watchTask())
+	}
+	return out
+}
+
+// watchOn tells whether it is winter in some yard.
+func (s *Server) watchOn() bool {
+	return remember(s.house, "watch on", func(st *season.State, at units.Moment) bool { return st.WatchOn(at) })
 }
 
 // ownersJobs are those a helper could not do.
@@ -83,6 +103,11 @@ func (p *nextPage) doneAt(j season.Job) string {
 	switch j.Code {
 	case season.JobReadings, season.JobReweigh:
 		return "/readings" + one
+	case season.JobLow, season.JobHeft:
+		if one != "" {
+			return "/winter" + one
+		}
+		return "/winter"
 	case season.JobMix:
 		return "/mix"
 	case season.JobRound:
@@ -117,6 +142,40 @@ func (p *nextPage) Where(j nextJob) []string {
 		}
 	}
 	return out
+}
+
+// Which names the colonies of a job, the first few where they are many.
+func (p *nextPage) Which(j nextJob) string {
+	const most = 4
+	out := strings.Join(j.Colonies[:min(len(j.Colonies), most)], ", ")
+	if more := len(j.Colonies) - most; more > 0 {
+		out = p.T("job.which.more", "Hives", out, "N", more)
+	}
+	return out
+}
+
+// FeedWord names what is fed in need, "" where nothing is.
+func (p *nextPage) FeedWord(j nextJob) string {
+	if j.Form == "" {
+		return ""
+	}
+	return p.T("need.word." + j.Form.Key())
+}
+
+// FeedNow says how much is fed in need at this visit, "" where it is not known.
+func (p *nextPage) FeedNow(j nextJob) string {
+	if j.Feed <= 0 {
+		return ""
+	}
+	return p.S.Mass(j.Feed)
+}
+
+// When gives a day, "" for none.
+func (p *nextPage) When(d units.Day) string {
+	if d == 0 {
+		return ""
+	}
+	return p.S.Day(d)
 }
 
 // Big and Small are the keys of a job's words: what, and why.

@@ -3,6 +3,9 @@ package web
 import (
 	"strings"
 	"testing"
+	"time"
+
+	"larder/internal/units"
 )
 
 func TestNextJobs(t *testing.T) {
@@ -42,4 +45,15 @@ func TestAnEmptyBookBeginsAtTheStart(t *testing.T) {
 	if r.Code != 303 || r.Head.Get("Location") != "/start" {
 		t.Errorf("%d to %q", r.Code, r.Head.Get("Location"))
 	}
+}
+
+// In winter the list of jobs has what the winter watch presses for.
+func TestNextJobsInWinter(t *testing.T) {
+	s := newExampleSiteOn(t, units.DayOf(2015, time.December, 15))
+	a := s.get("/?all=1")
+	a.has("run low: emergency feed (", "Look on the next mild day")
+	if !has(a.links(), "/winter") && !strings.Contains(strings.Join(a.links(), " "), "/winter?yard=") {
+		t.Errorf("links: %v", a.links())
+	}
+	newExampleSite(t).get("/?all=1").hasNot("emergency feed")
 }

@@ -27,7 +27,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /units", s.setUnits)
 	m.HandleFunc("POST /theme", s.setTheme)
 
-	m.HandleFunc("GET /{$}", s.slow(s.needsPlan, s.next))
+	m.HandleFunc("GET /{$}", s.slow(s.needsNext, s.next))
 	m.HandleFunc("GET /start", s.startPlace)
 	m.HandleFunc("POST /start", s.saveStartPlace)
 	m.HandleFunc("GET /start/hives", s.startHives)

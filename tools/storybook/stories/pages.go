@@ -103,6 +103,7 @@ var pages = []page{
 	{screen: "next", path: "/", at: notEmpty, more: []Story{
 		{State: "all", Path: "/?all=1"},
 		{State: "out", Season: "out", Path: "/"},
+		{State: "winter", Season: "winter", Path: "/"},
 	}},
 	{screen: "short", path: "/short", more: []Story{
 		{State: "sixty", Season: "sixty", Path: "/short"},
