@@ -144,8 +144,12 @@ func (t *byLoad) ready() bool {
 	for _, y := range t.list {
 		calendars := make([]int, 1<<len(t.days))
 		for _, h := range j.fed[y] {
-			// No less than the plan found gives, so that it is not beaten by giving less.
-			t.aim[h] = max(j.hives[h].goal, given[h])
+			// No less than the plan found gives, so that it is not beaten by giving
+			// less. Where that leaves a crumb, the crumb stays.
+			t.aim[h] = given[h]
+			if j.hives[h].goal-given[h] > j.crumb() {
+				t.aim[h] = j.hives[h].goal
+			}
 			t.total += t.aim[h]
 			t.lids[h] = t.fewestLids(h)
 			for set, n := range t.lids[h] {
@@ -725,7 +729,7 @@ func (t *byLoad) made() (s *solution, over int) {
 		for k := range c.pours {
 			slices.SortFunc(c.pours[k], func(a, b pour) int { return cmp.Compare(a.h, b.h) })
 		}
-		c.worth = t.worthOf(y, c)
+		t.weighCalls(y, c)
 		s.yards[y] = c
 	}
 	return s, -1

@@ -90,6 +90,73 @@ func (s *solution) handy() *solution {
 	return s
 }
 
+// topped gives what no round is made for where a fill is made anyway and has
+// room for it.
+func (s *solution) topped() *solution {
+	for y := range s.yards {
+		var x *solution
+		for _, h := range s.fed[y] {
+			at := s
+			if x != nil {
+				at = x
+			}
+			days, fills := at.fillsTo(y, h)
+			to := at.toppedFills(h, days, fills)
+			if to == nil {
+				continue
+			}
+			if x == nil {
+				x = s.clone()
+			}
+			if !x.refill(y, h, days, fills, to) {
+				x = nil
+				break
+			}
+		}
+		if x == nil {
+			continue
+		}
+		c := *x.yards[y]
+		x.weighCalls(y, &c)
+		x.yards[y] = &c
+		if !s.yards[y].worth.less(c.worth) && x.weigh() && x.gatesFit() {
+			s = x
+		}
+	}
+	s.weigh()
+	return s
+}
+
+// toppedFills gives fills with all a hive may still get added to one of them, the
+// last that takes it; nil when none does.
+func (s *solution) toppedFills(h int, days []int, fills []dose) []dose {
+	lack := s.hives[h].want
+	for _, f := range fills {
+		lack -= f.v
+	}
+	if lack <= dust || lack > s.crumb() {
+		return nil
+	}
+	for k := len(fills) - 1; k >= 0; k-- {
+		if s.grows(s.hives[h].yard, days[k], h) < lack {
+			continue
+		}
+		to := slices.Clone(fills)
+		to[k].v += lack
+		b, ok := s.start(h), true
+		for i, d := range days {
+			f, _ := s.room(h, &b, d)
+			ok = ok && to[i].v <= f.v
+			to[i].by = said(to[i].v, f, b.left, s.step)
+			s.pour(h, &b, d, to[i].v)
+		}
+		if ok {
+			return to
+		}
+	}
+	return nil
+}
+
 // handyYard gives the plan with the fills of yard y made handy, nil where there
 // is nothing to be done.
 func (s *solution) handyYard(y, pass int) *solution {
@@ -118,8 +185,7 @@ func (s *solution) handyYard(y, pass int) *solution {
 		return nil
 	}
 	c := *x.yards[y]
-	c.worth = x.worthOf(y, &c)
-	c.change = 0
+	x.weighCalls(y, &c)
 	if c.worth.dry > s.yards[y].worth.dry {
 		return nil
 	}
@@ -230,7 +296,7 @@ func (p *pouring) look(i int, b bees, was micro, odds int, moved micro) {
 			continue
 		}
 		next := b
-		p.now[i] = p.said(v, f, b.left)
+		p.now[i] = dose{v, said(v, f, b.left, p.step)}
 		o := odds
 		if !p.pourable(p.h, in, v) {
 			o++
@@ -241,15 +307,15 @@ func (p *pouring) look(i int, b bees, was micro, odds int, moved micro) {
 	}
 }
 
-// said is a fill of v with what decided it, where f is all there is room for.
-func (p *pouring) said(v micro, f dose, left micro) dose {
+// said is what decided a fill of v, where f is all there is room for.
+func said(v micro, f dose, left, step micro) measure {
 	switch {
 	case left-v <= dust:
-		return dose{v, endsNeed}
-	case f.v-v < p.step:
-		return dose{v, f.by}
+		return endsNeed
+	case f.v-v < step:
+		return f.by
 	}
-	return dose{v, shared}
+	return shared
 }
 
 // grows is by how much the fill of hive h on day d may grow, as far as tank,

@@ -25,7 +25,7 @@ func (j *job) plan() *run {
 	if !s.brief {
 		s.best = j.byLoads(s.best).sooner()
 	}
-	s.best = s.best.handy()
+	s.best = s.best.topped().handy()
 	r := s.best.asRun()
 	r.took = took
 	r.limits(s.best)
@@ -133,14 +133,15 @@ func (j *job) fromRun(r *run) (*solution, bool) {
 				c.days, c.pours = append(c.days, d), append(c.pours, p)
 			}
 		}
-		c.worth = j.worthOf(y, &c)
+		j.weighCalls(y, &c)
 		s.yards[y] = &c
 	}
 	return s, s.weigh()
 }
 
-// worthOf weighs what a yard gets.
-func (j *job) worthOf(y int, c *calls) (w worth) {
+// weighCalls weighs what a yard gets.
+func (j *job) weighCalls(y int, c *calls) {
+	c.worth, c.idle, c.change = worth{}, 0, 0
 	for _, h := range j.fed[y] {
 		v := make([]micro, len(c.days))
 		var sum micro
@@ -152,12 +153,11 @@ func (j *job) worthOf(y int, c *calls) (w worth) {
 				}
 			}
 		}
-		j.short(&w, h, sum)
+		c.short(j, h, sum)
 		if j.hives[h].Never {
-			w.dry += j.dry(h, c.days, v)
+			c.worth.dry += j.dry(h, c.days, v)
 		}
 	}
-	return w
 }
 
 // mixFirst lets the loads of a day leave after the mixing of its morning, where

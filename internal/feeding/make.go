@@ -63,7 +63,8 @@ import (
 //  6. fewest fills unlike the plan already out
 //
 // and of plans alike in all that the one that feeds earlier. What is short is
-// counted against what a round on every feedable day would bring in.
+// counted against what a round on every feedable day would bring in; short by no
+// more than a handy step counts as not short (see crumb).
 //
 // It does not claim to find the best plan there is; Plan.Bounds says how far
 // from it it can be at most.
@@ -219,7 +220,7 @@ func (r *run) mark() mark {
 		s := &r.hives[h]
 		// A colony hardly at risk still counts for something.
 		m.goal += float64(s.goal) / 1e6
-		if lack := s.goal - r.given(h); lack > dust {
+		if lack := s.goal - r.given(h); lack > r.crumb() {
 			m.lack += float64(lack) / 1e6
 			m.unserved += (0.05 + s.Risk) * float64(lack) / 1e6
 		}

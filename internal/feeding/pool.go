@@ -11,6 +11,7 @@ type choice struct {
 	q     []micro
 	lids  []int
 	worth worth
+	idle  tick
 	fills *calls // worked out when first needed
 }
 
@@ -41,6 +42,9 @@ func (j *job) choices(y int) *pool {
 	}
 	p := &pool{}
 	j.pools[y] = p
+	if j.nothing[y].worth == (worth{}) {
+		return p // crumbs all of them: no visit is made for that
+	}
 	hs := j.fed[y]
 	st := make([]bees, len(hs))
 	never := false
@@ -126,7 +130,7 @@ func keyOf(days []int) string {
 
 func (j *job) choiceOf(y int, days []int) choice {
 	c := j.fillYard(y, days, nil, nil)
-	out := choice{worth: c.worth}
+	out := choice{worth: c.worth, idle: c.idle}
 	for k, p := range c.pours {
 		if len(p) == 0 {
 			continue

@@ -27,8 +27,8 @@ func (j *job) ranking() []int {
 	return order
 }
 
-// inFull tells whether hive h got what it could get.
-func (r *run) inFull(h int) bool { return r.hives[h].goal-r.given(h) <= dust }
+// inFull tells whether hive h got what it could get, but for a crumb.
+func (r *run) inFull(h int) bool { return r.hives[h].goal-r.given(h) <= r.crumb() }
 
 // served counts how many hives at the head of order got all they could.
 func (r *run) served(order []int) int {

@@ -463,7 +463,7 @@ func (s *searcher) cheapestOf(c *solution, y int, list []choice) (top []offer, t
 	tries := s.tries()
 	for i := range list {
 		ch := &list[i]
-		var price tick
+		price := ch.idle
 		limit := longest
 		if len(top) == tries {
 			limit = top[tries-1].price
@@ -545,7 +545,7 @@ func (s *searcher) squeeze(c *solution, y int, days []int, most bool) (calls, bo
 			used[i] = q
 		}
 	})
-	out := calls{worth: cs.worth}
+	out := calls{worth: cs.worth, idle: cs.idle}
 	for i, d := range cs.days {
 		if len(cs.pours[i]) > 0 {
 			out.days, out.pours = append(out.days, d), append(out.pours, cs.pours[i])

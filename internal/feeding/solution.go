@@ -20,7 +20,7 @@ type solution struct {
 // tiers are what plans are compared by, in this order, each a whole number.
 type tiers struct {
 	worth
-	time   int64 // of all crews, mixing included, in tenths of a minute
+	time   int64 // of all crews, mixing included, in tenths of a minute; crumbs left count, see short
 	dist   int64 // in tenths of a kilometre
 	loads  int64
 	left   int64 // µL left in feeders after the stop day
@@ -191,6 +191,7 @@ func (s *solution) weigh() bool {
 		m.short += w.short
 		m.fair = max(m.fair, w.fair)
 		m.dry += w.dry
+		m.exactTime += s.yards[y].idle
 	}
 	if s.p.Before != nil {
 		for y := range s.yards {

@@ -101,7 +101,7 @@ func (s *solution) moved(y, d, e int, p pour) *solution {
 	if !x.takeFrom(y, was.days[e], p.h) || !x.addTo(y, was.days[d], p) {
 		return nil
 	}
-	c := calls{worth: was.worth, cap: was.cap}
+	c := calls{worth: was.worth, cap: was.cap, idle: was.idle}
 	for i, day := range was.days {
 		pours := slices.Clone(was.pours[i])
 		switch i {

@@ -99,12 +99,25 @@ type calls struct {
 	cap   bool // some day was too small for what would have been given
 	// change counts fills not as in the plan already out, plus one; 0 = not counted.
 	change int64
+	idle   tick // time counted for crumbs left, see short
 }
 
-// short counts what hive h is short of when it was given v.
-func (j *job) short(w *worth, h int, v micro) {
-	s := &j.hives[h]
-	if lack := s.goal - v; lack > dust {
+// crumb is the shortage that asks for no visit. Needs are rounded up to the handy
+// step, so a lack of a step or less may be the rounding alone, and no heft tells
+// it. It is listed all the same.
+func (j *job) crumb() micro { return max(dust, j.step+measured) }
+
+// short counts what hive h is short of when it was given v. A crumb counts as
+// nothing but the time it would take beside the other hives, and a blink: so no
+// visit is made for it, and none is spared by leaving it out of a fill.
+func (c *calls) short(j *job, h int, v micro) {
+	s, w := &j.hives[h], &c.worth
+	lack := s.goal - v
+	if lack > dust && lack <= j.crumb() {
+		c.idle += ticks(j.rig.PerHive) + pumping(lack, j.pump) + 100
+		return
+	}
+	if lack > dust {
 		w.short += int64(lack) * s.weight
 		w.fair = max(w.fair, int64(lack)*1000/int64(max(1, nearest(s.Need))))
 	}
@@ -126,7 +139,7 @@ func (j *job) dry(h int, days []int, v []micro) (n int64) {
 		first = d
 		j.pour(h, &b, d, v[i])
 	}
-	if first >= 0 && s.goal-(s.want-b.left) > dust {
+	if first >= 0 && s.goal-(s.want-b.left) > j.crumb() {
 		n += j.emptyDays(h, &b, end)
 	}
 	return n
@@ -199,7 +212,7 @@ func (j *job) fillYard(y int, days []int, lim func(i int) limit, did func(i int,
 		}
 	}
 	for i, h := range hs {
-		j.short(&c.worth, h, j.hives[h].want-st[i].left)
+		c.short(j, h, j.hives[h].want-st[i].left)
 		if j.hives[h].Never {
 			v := make([]micro, len(days))
 			for k := range days {

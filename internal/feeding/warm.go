@@ -101,13 +101,13 @@ func (j *job) keep(y int, days []int) calls {
 			}
 		}
 	}
-	c.worth = j.worthOf(y, &c)
+	j.weighCalls(y, &c)
 	return c
 }
 
 // asBefore gives the fills of hive h by the plan already out; false when one of
 // them no longer goes in, or they leave it shorter than rounds on these days
-// must.
+// must, by more than a crumb.
 func (j *job) asBefore(h int, days []int) ([]dose, bool) {
 	out := make([]dose, len(days))
 	b := j.start(h)
@@ -133,7 +133,7 @@ func (j *job) asBefore(h int, days []int) ([]dose, bool) {
 		j.pour(h, &b, d, v)
 		sum += v
 	}
-	return out, sum+dust >= could
+	return out, sum+j.crumb() >= could
 }
 
 // otherwise tells whether some hive of y is to get more or less than by the plan

@@ -180,8 +180,8 @@ func (r *run) writeUnmet() []Unmet {
 func (r *run) whyLack(s *site, lack micro) Reason {
 	amounts := []any{lack.volume()}
 	switch {
-	case lack < r.step:
-		return Reason{Code: "step", Say: "what is left, {0}, is less than a handy step", Amounts: amounts}
+	case lack <= r.crumb():
+		return Reason{Code: "step", Say: "{0} short: no more than a handy step, less than a heft can tell, so no round is made for it", Amounts: amounts}
 	case !r.yards[s.yard].alone:
 		return Reason{Code: "hours", Say: "the way to its yard and back, with the tank to fill, is longer than a working day", Amounts: amounts}
 	case r.short.gates && (r.yards[s.yard].Opens > 0 || r.yards[s.yard].Shuts > 0):

@@ -41,6 +41,7 @@ func compare(name string, p feeding.Problem, limit time.Duration) (row, error) {
 		r.faults = append(r.faults, "ours: "+f.String())
 	}
 	m := newModel(&p)
+	m.crumb = p.Figures.V("feeding.step_l")
 	x, err := m.solve(aim{everybody: true}, limit)
 	if err != nil {
 		return r, fmt.Errorf("%s: %w", name, err)
@@ -49,7 +50,7 @@ func compare(name string, p feeding.Problem, limit time.Duration) (row, error) {
 	minutes := (pl.Totals.Time + pl.Totals.Mixing).Min()
 	if r.fed {
 		r.ours, r.best, r.bound, r.closed = minutes, x.best/60, x.bound/60, x.closed
-		if short := m.short(&pl); short > 0 {
+		if short := m.short(&pl, m.crumb); short > 0 {
 			// Everybody can be fed and ours leaves some short: that is the gap. Where
 			// the solver has not found out, nobody short is still what is aimed at.
 			r.fed, r.ours, r.best, r.bound, r.closed = false, short, 0, 0, x.found
@@ -59,7 +60,7 @@ func compare(name string, p feeding.Problem, limit time.Duration) (row, error) {
 			return r, fmt.Errorf("%s: %w", name, err)
 		}
 		r.took += x.took
-		r.ours, r.best, r.bound, r.closed = m.short(&pl), x.best, x.bound, x.closed
+		r.ours, r.best, r.bound, r.closed = m.short(&pl, 0), x.best, x.bound, x.closed
 	}
 	r.made = parts(&pl)
 	r.least = pl.Bounds
@@ -116,14 +117,15 @@ func gap(ours, least float64, fed bool) float64 {
 	return max(0, ours/least-1)
 }
 
-// short is the weighted litres a plan leaves short.
-func (m *model) short(pl *feeding.Plan) (v float64) {
+// short is the weighted litres a plan leaves short, of those short by more than
+// crumb.
+func (m *model) short(pl *feeding.Plan, crumb float64) (v float64) {
 	got := map[string]float64{}
 	for i := range pl.Colonies {
 		got[pl.Colonies[i].Colony] = pl.Colonies[i].Given.L()
 	}
 	for h := range m.hives {
-		if lack := m.hives[h].want - got[m.hives[h].Colony]; lack > 0.0101 {
+		if lack := m.hives[h].want - got[m.hives[h].Colony]; lack > max(0.0101, crumb+0.001) {
 			v += weight(m.hives[h].Hive) * lack
 		}
 	}

@@ -159,7 +159,7 @@ func solved(t *testing.T, p feeding.Problem, a aim, want float64) {
 	// The same through the numbers of the plan: minutes, or litres short.
 	is := float64(pl.Totals.Time + pl.Totals.Mixing)
 	if a.shortage {
-		is = m.short(&pl)
+		is = m.short(&pl, 0)
 	}
 	if math.Abs(is-want) > 1e-3*(1+want)/10 {
 		t.Errorf("read back it is %v, by hand %v", is, want)

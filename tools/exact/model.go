@@ -41,6 +41,9 @@ type model struct {
 	hives []hive
 	tank  float64
 	total float64 // litres wanted
+	// crumb is what a hive may lack and still count as served. The planner makes no
+	// round for a handy step, so a plan of it is held against plans that do not either.
+	crumb float64
 }
 
 // tour is the best way through a set of yards.
@@ -72,7 +75,6 @@ type hive struct {
 	want  float64   // litres beyond what is in the feeder
 	fed   bool      // may be fed at all
 	most  float64   // it can be given
-	fills int       // fewest that give it want, on any days
 }
 
 func newModel(p *feeding.Problem) *model {
@@ -115,11 +117,18 @@ func (m *model) newHive(h *feeding.Hive) hive {
 	}
 	x.fed = x.want > 0 && len(h.Hold) == 0 && h.Feeder > 0 && soaks >= h.InFeeder.L()
 	m.total += x.want
-	x.fills = max(1, int(math.Ceil((x.want+h.InFeeder.L())/h.Feeder.L()-1e-9))) // with what is in it already, so many feeders full
-	if h.InFeeder > 0 {
-		x.fills = max(1, int(math.Ceil(x.want/h.Feeder.L()-1e-9)))
-	}
 	return x
+}
+
+// least is what a hive must be given to count as served.
+func (m *model) least(x *hive) float64 { return max(0, x.want-m.crumb) }
+
+// fills is the fewest that give a hive that much, on any days.
+func (m *model) fills(x *hive) int {
+	if m.least(x) == 0 {
+		return 0
+	}
+	return max(1, int(math.Ceil(m.least(x)/x.Feeder.L()-1e-9)))
 }
 
 // heldKarp finds the best tour of every set of yards: least time, then least
@@ -428,7 +437,7 @@ func (m *model) hiveRows(pr printer, a aim) {
 		}
 		pr(" = %.9g\n", x.want)
 		if a.everybody {
-			pr(" served_%d: e_%d = 0\n", h, h)
+			pr(" served_%d: e_%d <= %.9g\n", h, h, m.crumb)
 		}
 	}
 }
@@ -476,14 +485,14 @@ func (m *model) cuts(pr printer) {
 				}
 			}
 		}
-		pr(" >= %d\n", x.fills)
+		pr(" >= %d\n", m.fills(x))
 	}
 	for set := 1; set < 1<<m.n; set++ {
 		litres, fills := 0.0, 0
 		for h := range m.hives {
 			if x := &m.hives[h]; set>>x.yard&1 == 1 && x.want > 0 {
-				litres += x.want
-				fills = max(fills, x.fills)
+				litres += m.least(x)
+				fills = max(fills, m.fills(x))
 			}
 		}
 		// So many trips must touch the set.
@@ -507,10 +516,14 @@ func (m *model) cuts(pr printer) {
 		pr(" >= %d\n", need)
 	}
 	if k := &m.p.Kitchen; k.Mixer > 0 {
+		least := 0.0
+		for h := range m.hives {
+			least += m.least(&m.hives[h])
+		}
 		pr(" mixed:")
 		for d := range m.p.Days {
 			pr(" + b_%d", d)
 		}
-		pr(" >= %d\n", max(0, round((m.total-k.OnHand.L())/k.Mixer.L())))
+		pr(" >= %d\n", max(0, round((least-k.OnHand.L())/k.Mixer.L())))
 	}
 }
