@@ -15,7 +15,7 @@ func (b *Base) sayFact(e season.Entry, id string) factLine {
 	l := factLine{Entry: e}
 	switch f := e.Body.(type) {
 	case apiary.Placed:
-		l.Say = b.T("fact.placed", "Yard", f.Colony.Yard, "Stack", b.stackWords(f.Colony.Stack.Bare().String()), "Feeder", b.feederName(f.Colony.Feeder))
+		l.Say = b.placedWords(f.Colony)
 	case apiary.Moved:
 		l.Say = b.T("fact.moved", "Yard", f.Yard, "Stand", f.Stand)
 	case apiary.Restacked:
@@ -52,7 +52,7 @@ func (b *Base) sayFact(e season.Entry, id string) factLine {
 		l.Say = b.T("fact.notfed", "Why", why)
 	case season.Need:
 		l.Say = b.needWords(f)
-		l.Right = b.HivePath(id) + "?fold=need#need-form"
+		l.Right = b.HivePath(id) + "?fold=need#needs"
 	case apiary.Yard:
 		l.Say = b.yardSays(f)
 	case season.Feedable:
@@ -156,6 +156,18 @@ func (b *Base) givenWords(g ledger.Given, id string) string {
 		say += "; " + g.Note
 	}
 	return say
+}
+
+// placedWords says where a colony stands and in what.
+func (b *Base) placedWords(c apiary.Colony) string {
+	say := b.T("fact.placed", "Yard", c.Yard, "Stack", b.stackWords(c.Stack.Bare().String()), "Feeder", b.feederName(c.Feeder))
+	if c.Target > 0 {
+		say += "; " + b.T("fact.placed.target", "Mass", b.S.Mass(c.Target))
+	}
+	if c.NeverEmpty {
+		say += "; " + b.T("fact.placed.never")
+	}
+	return b.withNote(say, c.Note)
 }
 
 // needWords says what is still to be given by the keeper's word.

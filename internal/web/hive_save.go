@@ -54,7 +54,7 @@ func (s *Server) saveHive(w http.ResponseWriter, r *http.Request) {
 	}
 	f := func(k string) string { return strings.TrimSpace(r.PostFormValue(k)) }
 	was := p.Edit
-	p.Edit = hiveForm{Stack: f("stack"), Feeder: f("feeder"), Volume: f("volume"), Target: f("target"), Kind: f("kind"), Note: f("note")}
+	p.Edit = hiveForm{Stack: f("stack"), Feeder: f("feeder"), Volume: f("volume"), Target: f("target"), Kind: f("kind"), Note: f("note"), NeverEmpty: f("never_empty") != ""}
 	c := p.Hive.Colony
 	var err error
 	bad := func(field string, err error) {
@@ -67,7 +67,7 @@ func (s *Server) saveHive(w http.ResponseWriter, r *http.Request) {
 	} else {
 		bad("feeder", c.Stack.Check(hive.Default(), p.Edit.Feeder))
 	}
-	c.Feeder, c.Kind, c.Note = p.Edit.Feeder, apiary.Kind(p.Edit.Kind), p.Edit.Note
+	c.Feeder, c.Kind, c.Note, c.NeverEmpty = p.Edit.Feeder, apiary.Kind(p.Edit.Kind), p.Edit.Note, p.Edit.NeverEmpty
 	if p.Edit.Volume != was.Volume { // as shown, it may be rounded
 		c.FeederVolume = 0
 		if p.Edit.Volume != "" {
@@ -89,6 +89,26 @@ func (s *Server) saveHive(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	s.hiveKept(w, r, p, "hive", facts...)
+}
+
+// needHive keeps the syrup that, by the keeper's word, it is still to be given, or
+// lets it be worked out again.
+func (s *Server) needHive(w http.ResponseWriter, r *http.Request) {
+	p := s.hiveSent(w, r, "need")
+	if p == nil {
+		return
+	}
+	if r.PostFormValue("back") != "" {
+		if p.Need.Told == nil {
+			p.trouble(Trouble{Say: p.T("need.none")})
+		}
+		s.hiveKept(w, r, p, "need-back", s.one(season.Need{Colony: p.Hive.ID}))
+		return
+	}
+	p.Need.Typed, p.Need.NoteNew = r.PostFormValue("need"), r.PostFormValue("need_note")
+	n, slips := season.ReadNeed(p.Hive.ID, p.Need.Typed, p.Need.NoteNew, p.S)
+	s.slips(&p.Base, slips, "")
+	s.hiveKept(w, r, p, "need", s.one(n))
 }
 
 // lookHive keeps one look at the bees, new or in place of one that was wrong.

@@ -28,10 +28,21 @@ type hivePage struct {
 	Into  string
 	Split struct{ New, Stack, Feeder, Stores string }
 	End   struct{ State, Cause, Left string }
+	Need  needForm
+}
+
+// needForm is the syrup it is still to be given by the keeper's word.
+type needForm struct {
+	Told           *season.Entry // what counts now; nil = it is worked out
+	Volume, Says   string        // of it, and what is left of that
+	Typed, NoteNew string        // as typed
 }
 
 // hiveForm is what can be told of a hive, as typed.
-type hiveForm struct{ Stack, Feeder, Volume, Target, Kind, Note string }
+type hiveForm struct {
+	Stack, Feeder, Volume, Target, Kind, Note string
+	NeverEmpty                                bool
+}
 
 // lookForm is one look at the bees, as typed.
 type lookForm struct {
@@ -147,17 +158,42 @@ func (s *Server) hivePage(r *http.Request) (*hivePage, error) {
 	}
 	p.Name = id
 	h := p.Hive
-	p.Edit = hiveForm{Stack: h.Stack.String(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note}
+	p.Edit = hiveForm{Stack: h.Stack.String(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note, NeverEmpty: h.NeverEmpty}
 	if h.FeederVolume > 0 {
 		p.Edit.Volume = p.S.Volume(h.FeederVolume)
 	}
 	if h.Target > 0 {
 		p.Edit.Target = p.S.Mass(h.Target)
 	}
+	p.fillNeed()
 	p.Look.Day = p.Facts.Day().String()
 	p.Move.Yard = h.Yard
 	p.Split.Stack, p.End.State, p.End.Cause = "nuc5-deep", "dead", "unknown"
 	return p, nil
+}
+
+// fillNeed finds what the keeper said is still to be given, and what is left of
+// it.
+func (p *hivePage) fillNeed() {
+	for i := range p.History { // latest first
+		l := &p.History[i]
+		n, is := l.Body.(season.Need)
+		if !is || !l.InForce {
+			continue
+		}
+		if !n.Volume.IsZero() {
+			p.Need.Told, p.Need.Volume = &l.Entry, p.S.Amount(n.Volume)
+		}
+		break
+	}
+	if p.Short == nil {
+		return
+	}
+	for _, r := range p.Short.Why() {
+		if r.Code == "typed-need" {
+			p.Need.Says = p.Say(r)
+		}
+	}
 }
 
 // fillRight puts a look of the past into the form, to be put right.

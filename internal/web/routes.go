@@ -56,6 +56,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /roads/save", s.saveRoads)
 	m.HandleFunc("GET /hives/{id}", s.hive)
 	m.HandleFunc("POST /hives/{id}", s.saveHive)
+	m.HandleFunc("POST /hives/{id}/need", s.needHive)
 	m.HandleFunc("POST /hives/{id}/look", s.lookHive)
 	m.HandleFunc("POST /hives/{id}/move", s.moveHive)
 	m.HandleFunc("POST /hives/{id}/unite", s.uniteHive)

@@ -131,3 +131,74 @@ func TestTypedDaysOfAYard(t *testing.T) {
 		t.Errorf("%d", a.Code)
 	}
 }
+
+func TestNeedOfAHive(t *testing.T) {
+	s := newSmallSite(t)
+	need := func() (v units.Volume, typed bool) {
+		s.srv.house.view(func(st *season.State, at units.Moment) {
+			l := st.ShortOf(at, "m1")
+			v, typed = l[0].Lack.Syrup, l[0].NeedTyped
+		})
+		return v, typed
+	}
+	worked, _ := need()
+	s.done("/hives/m1/need", "need", "1.5 gal", "need_note", "by eye")
+	b := s.bodies()
+	if len(b) != 1 || b[0].(season.Need).Volume.As != "1.5 US gal" || b[0].(season.Need).Note != "by eye" {
+		t.Fatalf("%+v", b)
+	}
+	if v, typed := need(); !typed || v != units.MustVolume("1.5 US gal") {
+		t.Errorf("%v %v", v, typed)
+	}
+	a := s.get("/hives/m1")
+	a.has("Syrup still to be given, by your word – 1.5 US gal", "You typed on", "you typed yourself", "still to be given by your word: 1.5 US gal; by eye")
+	if a.field("need") != "" {
+		t.Error("what was typed before stands in the box: it would be told anew")
+	}
+	bad := s.post("/hives/m1/need", "need", "900 gal")
+	if bad.Code != 422 || bad.field("need") != "900 gal" || len(s.bodies()) != 0 {
+		t.Error(bad.Code)
+	}
+	bad.has("900 US gal is more than can be", "at most 132 US gal")
+	s.post("/hives/m1/need").has("it is not said how much")
+	s.done("/hives/m1/need", "back", "1")
+	if v, typed := need(); typed || v != worked {
+		t.Errorf("%v %v, not %v", v, typed, worked)
+	}
+	if a := s.post("/hives/m1/need", "back", "1"); a.Code != 422 {
+		t.Error(a.Code)
+	}
+	// Or the line is taken out of the history.
+	s.done("/hives/m1/need", "need", "0")
+	if v, typed := need(); !typed || v != 0 {
+		t.Errorf("%v %v", v, typed)
+	}
+	s.done("/hives/m1/strike", "fact", s.lastID(func(b any) bool { n, is := b.(season.Need); return is && !n.Volume.IsZero() }))
+	if _, typed := need(); typed {
+		t.Error("what was struck counts")
+	}
+}
+
+func TestFeederThatIsNeverEmpty(t *testing.T) {
+	s := newSmallSite(t)
+	a := s.get("/hives/m1")
+	form := []string{"stack", a.field("stack"), "feeder", a.field("feeder"), "volume", a.field("volume"), "target", a.field("target"), "kind", a.field("kind"), "note", a.field("note")}
+	s.done("/hives/m1", form...)
+	if b := s.bodies(); len(b) != 0 {
+		t.Errorf("saving what is there wrote %+v", b)
+	}
+	s.done("/hives/m1", append(form, "never_empty", "1")...)
+	b := s.bodies()
+	if len(b) != 1 || !b[0].(apiary.Placed).Colony.NeverEmpty {
+		t.Fatalf("%+v", b)
+	}
+	s.get("/hives/m1").has("Its feeder is never to run empty.")
+	s.done("/hives/m1", append(form, "never_empty", "1")...)
+	if b := s.bodies(); len(b) != 0 {
+		t.Errorf("saving what is there wrote %+v", b)
+	}
+	s.done("/hives/m1", form...)
+	if b := s.bodies(); len(b) != 1 || b[0].(apiary.Placed).Colony.NeverEmpty {
+		t.Fatalf("%+v", b)
+	}
+}

@@ -235,6 +235,9 @@ var pages = []page{
 	{screen: "hive", at: one("/hives/", "m4", "1-1", ""), more: []Story{
 		{State: "sick", Path: "/hives/c7"},
 		bad("error", "/hives/m4", "stack", "tower", "volume", "lots", "target", "x"),
+		{State: "told", Season: "told", Path: "/hives/m4?fold=need"},
+		{State: "edit", Season: "told", Path: "/hives/m4?fold=edit"},
+		bad("need-error", "/hives/m4/need", "need", "900 gal", "need_note", "by eye"),
 		bad("look", "/hives/m4/look", "day", "2099-01-01", "bees", "many", "granulated", "?"),
 		bad("unite", "/hives/m4/unite", "into", "nobody"),
 		bad("split", "/hives/m4/split", "new", "m1", "split_stack", "?"),

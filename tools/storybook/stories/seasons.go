@@ -73,7 +73,9 @@ var seasons = map[string]func() (told, error){
 	"told": after( // what the planner takes, typed on the screens
 		Story{Path: "/yards/mill/gate", Form: form("opens", "8 am", "shuts", "17:30", "shut", "sun; 2015-09-16", "access", "key under the third stone")},
 		Story{Path: "/yards/mill/days", Form: form("day", "2015-09-20", "until", "2015-09-21", "round", "no", "day_note", "the field is sprayed")},
-		Story{Path: "/yards/mill/days", Form: form("day", "2015-09-23", "round", "yes", "part", "50 %")}),
+		Story{Path: "/yards/mill/days", Form: form("day", "2015-09-23", "round", "yes", "part", "50 %")},
+		Story{Path: "/hives/m4/need", Form: form("need", "3", "need_note", "by eye")},
+		Story{Path: "/hives/m4", Form: form("stack", "lang10-deep + lang10-medium", "feeder", "tray-2", "kind", "full", "never_empty", "1")}),
 	"super":  after(Story{Path: "/hives/c1/look", Form: form("day", "2015-09-12", "super", "yes")}),
 	"pasted": after(Story{Path: "/readings/paste/save", Form: pasteForm}),
 	"given": after( // more left than was given, and an amount put right
