@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"html/template"
 	"net/http"
 	"strings"
 	"sync"
@@ -60,6 +61,7 @@ type manualPage struct {
 	More  int // hits that are not shown
 	Pages []*manual.Page
 	Page  *manual.Page
+	Whole template.HTML // all pages as one
 }
 
 // mostHits is how many hits are shown.
@@ -80,6 +82,11 @@ func (s *Server) manual(w http.ResponseWriter, r *http.Request) {
 // manualPage shows one page.
 func (s *Server) manualPage(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("page")
+	if name == manual.WholeName {
+		p := manualPage{Base: s.base(r, "manual-page", "title.manual.whole"), Pages: Handbook().Pages, Whole: Handbook().Whole()}
+		s.show(w, http.StatusOK, "manual-page", &p)
+		return
+	}
 	p := manualPage{Base: s.base(r, "manual-page", "title.manual.page"), Page: Handbook().Page(name)}
 	if p.Page == nil {
 		s.fail(w, r, fault.New(fault.NotFound, "", "the manual has no such page").WithHint("the list of its pages is at /manual"))

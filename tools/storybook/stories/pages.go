@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"larder/internal/web"
+	"larder/manual"
 )
 
 // page is one page and its stories: one for each season at path, unless at says
@@ -74,7 +75,7 @@ var pasteForm = form("text", pasteText, "head", "yes", "unit", "lb", "name.0", "
 
 // manualStories is a story of each page of the manual but the first.
 func manualStories() []Story {
-	var out []Story
+	out := []Story{{State: "whole", Path: "/manual/" + manual.WholeName}}
 	for _, p := range web.Handbook().Pages {
 		if p.Name != "job" {
 			out = append(out, Story{State: p.Name, Path: "/manual/" + p.Name})
