@@ -47,6 +47,8 @@ type feedJSON struct {
 	L      float64 `json:"l"`
 	NowKg  float64 `json:"now_kg"`
 	Visits int     `json:"visits"`
+	Combs  int     `json:"combs,omitempty"`
+	From   string  `json:"from,omitempty"` // combs: the colony that gives them
 }
 
 // Run tells which colony runs low, and when.
@@ -93,7 +95,7 @@ func (c *winterCmd) Run(r *run) error {
 	}
 	t.print(r.Out)
 	fmt.Fprintln(r.Out)
-	para(r.Out, "", "Short means less than the reserve of "+s.Mass(units.Mass(reserve(st)))+". Mid-winter use is known to about 20 %, spring use to 40 %.")
+	para(r.Out, "", "Short means less than the reserve of "+s.Mass(units.Mass(reserve(st)))+". Mid-winter use is known to about 20 %, spring use to 40 %. Sealed combs put by in the shed are not in the book: those of your own, free of disease, come before all else.")
 	return nil
 }
 
@@ -107,6 +109,8 @@ func amountOf(s units.Style, o winter.Option) string {
 	switch {
 	case o.Litres > 0:
 		return s.Volume(o.Litres)
+	case o.From != "":
+		return fmt.Sprintf("%d (%s) from %s in", o.Count, s.Mass(o.Kg), o.From)
 	case o.Visits > 1:
 		return fmt.Sprintf("%s (%s now)", s.Mass(o.Kg), s.Mass(o.Now))
 	}
@@ -158,7 +162,7 @@ func winteringDoc(w *season.Wintering, k *season.Watching, s units.Style) winter
 		j.RunwayDays = &k.Runway
 	}
 	for _, o := range k.Need.Options {
-		j.Feed = append(j.Feed, feedJSON{o.Form.Key(), o.Kg.Kg(), o.Litres.L(), o.Now.Kg(), o.Visits})
+		j.Feed = append(j.Feed, feedJSON{o.Form.Key(), o.Kg.Kg(), o.Litres.L(), o.Now.Kg(), o.Visits, o.Count, o.From})
 	}
 	return j
 }

@@ -184,6 +184,9 @@ func (b *bench) watchRows(cs []*Colony, y *yardWinter, wy *WatchYard) []Watching
 		rows[i].Modelled, rows[i].Fan = true, fans[i]
 		rows[i].Look = by[rows[i].Colony.ID]
 		b.need(&rows[i], ask[i], y, wy)
+	}
+	b.combs(rows, ask, y)
+	for i := range rows {
 		// What the rows tell is kept, the days between are not: ten thousand fans
 		// are two hundred megabytes.
 		f := &rows[i].Fan

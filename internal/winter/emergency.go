@@ -79,6 +79,7 @@ type Option struct {
 	Kg     units.Mass   // of the feed, in all; 0 for syrup
 	Litres units.Volume // of syrup
 	Count  int          // of combs
+	From   string       // of combs: the colony that gives them; "" = not told
 	Now    units.Mass   // of it to lay on at this visit; for syrup 0
 	Visits int
 	Why    Reason
