@@ -4,10 +4,12 @@ import (
 	"context"
 	_ "embed"
 	"fmt"
+	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -25,7 +27,8 @@ import (
 var propertySource string
 
 // A thousand random interleavings of logging, signal, duplicates, late and
-// partial answers, dying and restoring end with each entry at home once.
+// partial answers, dying and restoring end with each entry at home once, for up to
+// eight phones. SCHEDULES=100000 tries so many.
 func TestOutboxProperty(t *testing.T) {
 	y := newYard(t)
 	b := open(t, y.srv.URL)
@@ -36,11 +39,73 @@ func TestOutboxProperty(t *testing.T) {
 	if !eval[bool](b, load) {
 		t.Fatal("the property did not load")
 	}
-	for from := 1; from <= 1000; from += 50 {
+	for from := 1; from <= howMany(t, "SCHEDULES", 1000); from += 50 {
 		if wrong := eval[string](b, fmt.Sprintf(`property(box, %d, 50)`, from)); wrong != "" {
 			t.Fatal(wrong)
 		}
 	}
+}
+
+// howMany gives how often a test tries something: so often as usual, or as the
+// environment says.
+func howMany(t *testing.T, name string, usual int) int {
+	t.Helper()
+	s := os.Getenv(name)
+	if s == "" {
+		return usual
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 {
+		t.Fatalf("%s=%s is not how many", name, s)
+	}
+	return n
+}
+
+// The battery is flat at any moment after an entry was said to be on the phone,
+// time and again through a day without signal: it is there when the phone opens,
+// and at home once when there is signal. Usually three times in one round;
+// BATTERIES=50 empties fifty in one of sixty hives, one to three entries apart.
+func TestFlatBatteries(t *testing.T) {
+	y := newYardOf(t, sixtyHives(t), units.DayOf(2026, 9, 4))
+	rng := rand.New(rand.NewPCG(17, 18))
+	profile := t.TempDir()
+	ctx, kill := ownBrowser(t, profile)
+	b := phoneTab(t, ctx, y.srv.URL)
+	b.goTo("/round")
+	b.wait(`caches.keys().then((k) => { globalThis.kept = k.length; }) && globalThis.kept > 0 && navigator.serviceWorker.controller !== undefined`)
+	b.round("/round/1")
+	b.wait(`(async () => { globalThis.ready = Boolean(await caches.match("/round/1")); })() && globalThis.ready`)
+	b.tap("#start")
+	y.offline(true)
+	var want []string
+	n := howMany(t, "BATTERIES", 3)
+	for k := range n {
+		for range 1 + rng.IntN(2)*rng.IntN(2) {
+			want = append(want, b.given())
+		}
+		time.Sleep(time.Duration(rng.IntN(30_000)) * time.Microsecond)
+		kill()
+		ctx, kill = ownBrowser(t, profile)
+		b = phoneTab(t, ctx, y.srv.URL)
+		b.round("/round/1")
+		b.wait(`/\d/.test(document.querySelector(".line strong").textContent)`)
+		if got := eval[int](b, `Number(document.querySelector(".line strong").textContent.match(/\d+/)[0])`); got != len(want) {
+			t.Fatalf("battery %d: %d entries on the phone, %d were logged", k+1, got, len(want))
+		}
+		if len(want) > 56 {
+			break
+		}
+		if b.view("hive"); slices.Contains(want, b.hive()) {
+			t.Errorf("battery %d: it opened at %s, which is done", k+1, b.hive())
+		}
+	}
+	if _, given := y.logged(); len(given) != 0 {
+		t.Errorf("home heard of %d hives without a line to it", len(given))
+	}
+	y.offline(false)
+	b.sent()
+	y.once(want)
+	t.Logf("%d entries", len(want))
 }
 
 // ownBrowser starts a browser with the profile of a phone. Its stop asks nobody:

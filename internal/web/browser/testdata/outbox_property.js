@@ -108,7 +108,7 @@ async function one(box, seed) {
 		}
 	}
 
-	const phones = Array.from({ length: 1 + roll(3) }, (_, i) => phone(i));
+	const phones = Array.from({ length: 1 + roll(8) }, (_, i) => phone(i));
 	async function log(p) {
 		const facts = Array.from({ length: 1 + roll(4) }, () => {
 			const f = { kind: "given", body: { colony: "c" + roll(9), n: logged.size + tried.size + random(), ...(random() < 0.06 ? { bad: true } : {}) } };
@@ -143,7 +143,7 @@ async function one(box, seed) {
 	for (let i = 0; i < 400; i++) {
 		await elapse(world, 60e3);
 		await turn();
-		if (phones.every((p) => p.disk.records.every((r) => r.state !== "waiting")) && i > 3) break;
+		if (phones.every((p) => !p.box.busy && p.disk.records.every((r) => r.state !== "waiting")) && i > 3) break;
 	}
 
 	const no = (s) => `seed ${seed}: ${s}`;
