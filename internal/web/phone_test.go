@@ -123,6 +123,7 @@ func TestPhoneClocks(t *testing.T) {
 		{"the first second of all", "1970-01-01T00:00:10Z", "1970-01-01T00:00:00Z", "2026-09-04T10:00Z", "phone, clock -496810 h"},
 		{"set back between", "2026-09-04T10:00:00Z", "2026-09-05T10:00:00Z", "2026-09-04T10:00Z", "phone"},
 		{"29 February", "2028-02-29T10:00:00Z", "2028-02-29T09:00:00Z", "2026-09-04T09:00Z", "phone, clock +13032 h"},
+		{"past the last second of 32 bits", "2038-01-19T03:14:09Z", "2038-01-19T03:14:00Z", "2026-09-04T09:59Z", "phone, clock +99713 h"},
 		{"says nothing", "", "", "2026-09-04T10:00Z", "phone"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -159,6 +160,10 @@ func TestPhoneRefusesTheWhole(t *testing.T) {
 	old.Protocol = 7
 	if c, a := s.say("/phone/facts", old); c != http.StatusConflict || a.Say == "" || a.Larder != 1 {
 		t.Errorf("another version: %d %+v", c, a)
+	}
+	old.Entries, old.Protocol = nil, phoneProtocol-1 // a page that was open when the program was replaced
+	if c, a := s.say("/phone/facts", old); c != http.StatusOK || a.Larder != phoneProtocol {
+		t.Errorf("the version before: %d %+v", c, a)
 	}
 	var many []phoneEntry
 	for i := range maxBatch + 1 {
