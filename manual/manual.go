@@ -29,7 +29,7 @@ var Pages embed.FS
 
 // order is how the list of pages begins; what is not named here comes after, by
 // title.
-var order = []string{"job", "install", "screens", "figures", "models", "planner", "phone", "season-folder", "book", "commands", "recipes", "access", "safety", "limits", "errors"}
+var order = []string{"job", "install", "screens", "figures", "models", "planner", "phone", "season-folder", "book", "commands", "recipes", "access", "safety", "proof", "limits", "errors"}
 
 // Book is all pages.
 type Book struct {
