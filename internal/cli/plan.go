@@ -11,8 +11,10 @@ import (
 
 type planCmd struct {
 	source
-	Seed uint64 `default:"1" help:"Seed of the search: same facts, moment and seed give the same plan."`
-	Why  bool   `help:"Also the reasons of every line."`
+	Seed       uint64 `default:"1" help:"Seed of the search: same facts, moment and seed give the same plan."`
+	Iterations int    `placeholder:"N" help:"Stop the search after just so many steps, whatever the size. With the seed and the steps a plan says it took, that plan is had again."`
+
+	Why bool `help:"Also the reasons of every line."`
 
 	Frames bool `help:"Also plan as if every offer of sealed frames were agreed, and say what that saves."`
 
@@ -25,7 +27,7 @@ func (c *planCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	p, err := st.Plan(at, c.Seed)
+	p, err := st.PlanSteps(at, c.Seed, c.Iterations)
 	if err != nil {
 		return err
 	}
@@ -60,6 +62,7 @@ func (c *planCmd) Run(r *run) error {
 	}
 	fmt.Fprintf(r.Out, "Feeding plan as of %s, syrup %s (%s)\n", s.Moment(at), st.Settings.Strength, s.Strength(p.Strength))
 	printPlan(r.Out, s, &p, c.Why)
+	fmt.Fprintf(r.Out, "\nFound with seed %d after %s of the search.\n", p.Seed, count(p.Iterations, "step", "steps"))
 	if all != nil {
 		printFrameGain(r.Out, s, &p, all)
 	}

@@ -92,7 +92,7 @@ func chanceRank(x *Short) float64 {
 // PlanFor is Plan for some colonies only: skip names those to be left out. They
 // are in nobody's list then, neither served nor unmet.
 func (st *State) PlanFor(at units.Moment, seed uint64, skip map[string]bool) (Planned, error) {
-	return st.plan(at, seed, skip, nil, nil)
+	return st.plan(at, seed, 0, skip, nil, nil)
 }
 
 // MostStores gives the largest of all targets and of all stores as they may

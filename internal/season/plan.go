@@ -41,7 +41,17 @@ type YardStop struct {
 // and batches. The same facts, moment and seed give the same plan. Faults:
 // fault.Missing when something needed has not been told (a tank, say).
 func (st *State) Plan(at units.Moment, seed uint64) (Planned, error) {
-	return st.plan(at, seed, nil, nil, nil)
+	return st.plan(at, seed, 0, nil, nil, nil)
+}
+
+// PlanSteps is [State.Plan] with the search stopped after just so many steps, 0 =
+// as many as befit the size: with the seed and the steps of a plan, and the same
+// facts and moment, that plan is had again.
+func (st *State) PlanSteps(at units.Moment, seed uint64, steps int) (Planned, error) {
+	if steps < 0 {
+		return Planned{}, fault.Newf(fault.OutOfRange, "", "a search cannot take %d steps", steps)
+	}
+	return st.plan(at, seed, steps, nil, nil, nil)
 }
 
 // Watch is told how far the making of a plan is. When it answers false the
@@ -59,17 +69,17 @@ type Progress struct {
 // PlanWatched is [State.PlanFor] under the eyes of watch, and with the same
 // result.
 func (st *State) PlanWatched(at units.Moment, seed uint64, skip map[string]bool, watch Watch) (Planned, error) {
-	return st.plan(at, seed, skip, watch, nil)
+	return st.plan(at, seed, 0, skip, watch, nil)
 }
 
 // PlanSoFar is [State.PlanWatched], but once enough answers true it gives the
 // best plan found so far, as soon as there is one: Cut is true then, and a reason
 // says so.
 func (st *State) PlanSoFar(at units.Moment, seed uint64, skip map[string]bool, watch Watch, enough func() bool) (Planned, error) {
-	return st.plan(at, seed, skip, watch, enough)
+	return st.plan(at, seed, 0, skip, watch, enough)
 }
 
-func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch Watch, enough func() bool) (Planned, error) {
+func (st *State) plan(at units.Moment, seed uint64, steps int, skip map[string]bool, watch Watch, enough func() bool) (Planned, error) {
 	b := st.bench(at)
 	var short []Short
 	all := st.Colonies()
@@ -86,6 +96,7 @@ func (st *State) plan(at units.Moment, seed uint64, skip map[string]bool, watch 
 	if err != nil {
 		return Planned{}, err
 	}
+	p.Iterations = steps
 	b.from(&p)
 	plan, whole, err := made(p, watch, enough)
 	if err == nil {
