@@ -132,7 +132,11 @@ func daysBox(b *boxes, box, text, toBox, toText string, today units.Day) []units
 // check looks at a body as every way in does, and puts what is wrong with it at
 // its box: names gives the box of the thing a fault is about.
 func (b *boxes) check(body any, names map[string]string) {
-	err := kindOfBody(body).check(body)
+	b.told(kindOfBody(body).check(body), names)
+}
+
+// told puts a fault of a body at its box.
+func (b *boxes) told(err error, names map[string]string) {
 	if err == nil {
 		return
 	}
@@ -194,7 +198,9 @@ func ReadTruck(t TruckText, was Truck, s units.Style) (Truck, []Slip) {
 		Filling: amountBox(b, "filling", t.Filling, "min", shown[units.Duration]{was.Filling, had.Filling}, mostTruck.Filling),
 		PerDay:  amountBox(b, "per_day", t.PerDay, "h", shown[units.Duration]{was.PerDay, had.PerDay}, mostTruck.PerDay),
 		Loads:   wholeBox(b, "loads", t.Loads)}
-	b.check(out, map[string]string{"truck": "name", "tank": "tank", "payload": "payload", "pump": "pump", "per hive": "per_hive", "filling": "filling", "per day": "per_day", "loads": "loads"})
+	names := map[string]string{"truck": "name", "tank": "tank", "payload": "payload", "pump": "pump", "per hive": "per_hive", "filling": "filling", "per day": "per_day", "loads": "loads"}
+	b.told(needTank(out), names) // beside a name that is missing too
+	b.check(out, names)
 	return out, b.slips
 }
 

@@ -33,7 +33,7 @@ func TestReadTruckInKeepersUnits(t *testing.T) {
 	}
 	// All that is wrong is told at once, each at its box.
 	_, slips = ReadTruck(TruckText{Tank: "plenty", Payload: "90000", PerDay: "30", Loads: "2.5", Filling: "-3"}, Truck{}, us)
-	for _, box := range []string{"tank", "payload", "per_day", "loads", "filling"} {
+	for _, box := range []string{"name", "tank", "payload", "per_day", "loads", "filling"} {
 		if slipAt(slips, box) == nil {
 			t.Errorf("nothing is wrong with %s: %v", box, slips)
 		}

@@ -38,11 +38,16 @@ var mostTruck = Truck{Tank: 20000, Payload: 30000, PerHive: 120 * units.Minute, 
 // mostPeople is the most in one crew.
 const mostPeople = 12
 
-func checkTruck(t Truck) error {
+// needTank wants the tank of a truck in use told.
+func needTank(t Truck) error {
 	if t.Tank <= 0 && !t.Gone {
 		return fault.New(fault.Missing, "tank", "it is not told what the tank holds").WithHint("what really comes out of it, for example 40 US gal")
 	}
-	return first(needName("truck", t.Name), between("tank", t.Tank.L(), 0, mostTruck.Tank.L()), between("payload", t.Payload.Kg(), 0, mostTruck.Payload.Kg()), notNegative("pump", float64(t.Pump)),
+	return nil
+}
+
+func checkTruck(t Truck) error {
+	return first(needName("truck", t.Name), needTank(t), between("tank", t.Tank.L(), 0, mostTruck.Tank.L()), between("payload", t.Payload.Kg(), 0, mostTruck.Payload.Kg()), notNegative("pump", float64(t.Pump)),
 		between("per hive", t.PerHive.Min(), 0, mostTruck.PerHive.Min()), between("filling", t.Filling.Min(), 0, mostTruck.Filling.Min()), between("per day", t.PerDay.Min(), 0, mostTruck.PerDay.Min()), between("loads", float64(t.Loads), 0, float64(mostTruck.Loads)))
 }
 

@@ -1,9 +1,12 @@
 package web
 
 import (
+	"errors"
 	"net/http"
+	"slices"
 	"strings"
 
+	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -146,6 +149,41 @@ func (f Field) IsChoice() bool { return len(f.Options) > 0 }
 // IsArea tells whether it has several lines.
 func (f Field) IsArea() bool { return f.Rows > 0 }
 
+// settingsSent is settings as a form sent them.
+type settingsSent struct {
+	typed, set map[string]string // as typed; as they are kept
+	order      []string          // of those that can be kept
+	bad        []Trouble
+}
+
+// settingsSent reads the settings of a form that was parsed; those of only, where
+// it is not nil.
+func (s *Server) settingsSent(r *http.Request, b *Base, only []string) settingsSent {
+	out := settingsSent{typed: map[string]string{}, set: map[string]string{}}
+	for _, k := range season.SettingKeys() {
+		if !r.PostForm.Has(k.Key) || only != nil && !slices.Contains(only, k.Key) {
+			continue
+		}
+		out.typed[k.Key] = strings.TrimSpace(r.PostForm.Get(k.Key))
+		v, err := season.ReadSetting(k.Key, out.typed[k.Key], b.S, b.Facts.Day())
+		if err == nil && k.Key == "house.zone" && v != "" {
+			_, err = season.Settings{Zone: v}.Location(loadZone)
+		}
+		if err != nil {
+			var e *fault.Error
+			if errors.As(err, &e) && e.Thing == k.Key { // the label of the box says it
+				c := *e
+				c.Thing, err = "", &c
+			}
+			out.bad = append(out.bad, s.troubleOf(b, err, k.Key))
+			continue
+		}
+		out.set[k.Key] = v
+		out.order = append(out.order, k.Key)
+	}
+	return out
+}
+
 // saveHouse keeps the settings of one group that were changed.
 func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
 	if err := r.ParseForm(); err != nil {
@@ -153,28 +191,10 @@ func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	b := s.base(r, "house", "title.house")
-	typed, set := map[string]string{}, map[string]string{}
-	var order []string
-	var bad []Trouble
-	for _, k := range season.SettingKeys() {
-		if !r.PostForm.Has(k.Key) {
-			continue
-		}
-		typed[k.Key] = strings.TrimSpace(r.PostForm.Get(k.Key))
-		v, err := season.ReadSetting(k.Key, typed[k.Key], b.S, b.Facts.Day())
-		if err == nil && k.Key == "house.zone" && v != "" {
-			_, err = season.Settings{Zone: v}.Location(loadZone)
-		}
-		if err != nil {
-			bad = append(bad, s.troubleOf(&b, err, k.Key))
-			continue
-		}
-		set[k.Key] = v
-		order = append(order, k.Key)
-	}
-	if len(bad) > 0 {
-		p := s.fillHouse(r, typed)
-		p.Trouble = bad
+	sent := s.settingsSent(r, &b, nil)
+	if len(sent.bad) > 0 {
+		p := s.fillHouse(r, sent.typed)
+		p.Trouble = sent.bad
 		for i := range p.Groups { // again, with what is wrong
 			for j := range p.Groups[i].Fields {
 				f := &p.Groups[i].Fields[j]
@@ -184,7 +204,7 @@ func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
 		s.show(w, http.StatusUnprocessableEntity, "house", p)
 		return
 	}
-	act, err := s.write(r.Context(), "house", s.changed(set, order))
+	act, err := s.write(r.Context(), "house", s.changed(sent.set, sent.order))
 	if err != nil {
 		s.fail(w, r, err)
 		return

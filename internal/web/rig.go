@@ -89,6 +89,7 @@ func built(part, key, shape string) bool {
 func (s *Server) rigHub(w http.ResponseWriter, r *http.Request) {
 	p := &rigPage{Base: s.base(r, "rig", "title.rig")}
 	s.house.view(func(st *season.State, _ units.Moment) {
+		p.Parts = append(p.Parts, rigLink{Part: "trucks", Says: p.T("trucks.says", "N", len(st.Trucks()))})
 		for _, part := range rigParts {
 			x := rigPage{Base: p.Base, Part: part, Typed: url.Values{}}
 			x.work(st)
@@ -128,7 +129,7 @@ func (s *Server) rigPageOf(w http.ResponseWriter, r *http.Request, q url.Values)
 	}
 	p := &rigPage{Base: s.base(r, "rig", "title.rig"), Part: part, Typed: q}
 	p.Title = "title.rig." + part
-	for _, k := range rigParts {
+	for _, k := range append([]string{"trucks"}, rigParts...) {
 		p.Parts = append(p.Parts, rigLink{Part: k, Here: k == part})
 	}
 	s.house.view(func(st *season.State, _ units.Moment) { s.rigAnswer(p, st) })

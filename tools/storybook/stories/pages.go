@@ -297,6 +297,16 @@ var pages = []page{
 	}},
 	{screen: "manual-page", path: "/manual/job", at: sameForAll, more: manualStories()},
 
+	{screen: "trucks", path: "/rig/trucks", at: sameForAll, more: []Story{
+		{State: "told", Season: "told", Path: "/rig/trucks"},
+		{State: "change", Season: "told", Path: "/rig/trucks?truck=flatbed"},
+		{State: "day", Season: "told", Path: "/rig/trucks?day=2015-09-19"},
+		{State: "usual", Path: "/rig/trucks?fold=usual"},
+		{State: "phone", Season: "lan", Path: "/rig/trucks", From: "192.168.1.30", Phone: "Ann's phone"},
+		bad("error", "/rig/trucks", "name", "", "tank", "plenty", "payload", "90000 lb", "pump", "fast", "per_day", "30", "loads", "2.5"),
+		bad("day-error", "/rig/trucks/days", "work_day", "some day", "work_per_day", "25", "work_people", "many"),
+		bad("usual-error", "/rig/trucks/usual", "rig.tank", "plenty", "crew.begins", "early", "crew.people", "0"),
+	}},
 	{screen: "rig", path: "/rig", at: sameForAll, more: []Story{
 		{State: "tank", Path: "/rig/tank"},
 		{State: "tank-dip", Path: "/rig/tank?dip=10&nose=2"},
