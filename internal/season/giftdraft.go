@@ -14,6 +14,7 @@ type GiftSheet struct {
 	FeedUnit string // of a volume without one
 	MassUnit string // of a weight without one
 	Batch    string // of syrup; "" = not told
+	Lot      string // of what is given by weight, but frames: the lot it came from; "" = not told
 	Plan     string // the trip it belongs to, see [OnPlan]; "" = none
 	All      bool   // every hive with a planned amount got it
 	Locale   units.Locale
@@ -123,6 +124,9 @@ func (s GiftSheet) give(d *DraftedGift, trouble *Drafted, c GiftCells) {
 	if err != nil {
 		trouble.bad(CellGiven, err)
 		return
+	}
+	if s.Feed != ledger.Syrup && s.Feed != ledger.Comb {
+		g.Lot = strings.TrimSpace(s.Lot)
 	}
 	if s.Feed == ledger.Comb {
 		if g.From = c.From; g.From == c.Colony {

@@ -39,6 +39,7 @@ type Gift struct {
 	Mass     units.Entered[units.Mass]   // what was given in kilograms
 	Strength units.Strength              // of syrup given
 	Batch    string
+	Lot      string // fondant, dry sugar, protein: the lot it came from, as told
 	From     string // sealed frames: the colony that gave them
 	Plan     string
 	Why      string // not fed: why
@@ -172,7 +173,7 @@ func (st *State) giftOf(c *Colony, e *Fact) (Gift, bool) {
 	switch b := e.Body.(type) {
 	case ledger.Given:
 		g.Kind, g.Feed, g.Volume, g.Mass = GiftGiven, b.Feed, b.Volume, b.Mass
-		g.Batch, g.From, g.Plan, g.Note = b.Batch, b.From, b.Plan, b.Note
+		g.Batch, g.Lot, g.From, g.Plan, g.Note = b.Batch, b.Lot, b.From, b.Plan, b.Note
 		if b.Feed == ledger.Syrup {
 			g.Strength = st.strengthOf(b)
 		}

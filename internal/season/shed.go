@@ -277,16 +277,38 @@ func (st *State) gave(out []ledger.Move, f *Fact, g ledger.Given) []ledger.Move 
 	case ledger.Syrup:
 		m.Liquid, m.Lot, m.Qty = true, g.Batch, ledger.LitresQty(g.Volume.Q)
 		m.AnyOf = []ledger.Goods{ledger.Mixed, ledger.LiquidFeed}
-	case ledger.Fondant:
-		m.AnyOf = []ledger.Goods{ledger.FondantFeed}
-	case ledger.DrySugar:
-		m.AnyOf = []ledger.Goods{ledger.Sugar}
-	case ledger.Protein:
-		m.AnyOf = []ledger.Goods{ledger.ProteinFeed}
 	default:
-		return out
+		goods, ok := goodsFed[g.Feed]
+		if !ok {
+			return out
+		}
+		m.AnyOf = []ledger.Goods{goods}
 	}
 	return append(out, m)
+}
+
+// goodsFed are the goods that a feed given by weight comes from.
+var goodsFed = map[ledger.Feed]ledger.Goods{ledger.Fondant: ledger.FondantFeed, ledger.DrySugar: ledger.Sugar, ledger.Protein: ledger.ProteinFeed}
+
+// LotsFor lists the named lots on hand that a feed given by weight may come from,
+// in the order in which they are to be used.
+func (st *State) LotsFor(feed ledger.Feed, at units.Moment) []ShedLot {
+	goods, ok := goodsFed[feed]
+	if !ok {
+		return nil
+	}
+	var out []ShedLot
+	for _, it := range st.Shed(at).Items {
+		if it.Goods != goods || it.Liquid {
+			continue
+		}
+		for _, l := range it.Lots {
+			if l.OnHand > 0 && l.Lot.Lot != "" {
+				out = append(out, l)
+			}
+		}
+	}
+	return out
 }
 
 // ToBuy is what the plan needs and the shed does not have.

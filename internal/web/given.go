@@ -122,6 +122,9 @@ func (b *Base) GiftSays(g season.Gift) string {
 	if g.From != "" {
 		return b.T("given.from", "Mass", b.S.Amount(g.Mass), "Feed", b.T("feed."+string(g.Feed)), "From", g.From)
 	}
+	if g.Lot != "" {
+		return b.T("given.mass.lot", "Mass", b.S.Amount(g.Mass), "Feed", b.T("feed."+string(g.Feed)), "Lot", g.Lot)
+	}
 	return b.T("given.mass", "Mass", b.S.Amount(g.Mass), "Feed", b.T("feed."+string(g.Feed)))
 }
 

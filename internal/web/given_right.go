@@ -21,6 +21,7 @@ type rightPage struct {
 	Typed   map[string]string
 	Unit    string
 	Batches []ledger.Batch
+	Lots    []season.ShedLot
 	Hives   []string
 }
 
@@ -54,6 +55,11 @@ func (p *rightPage) BatchBox() Field {
 	return p.Choose("batch", "right.batch", p.Typed["batch"], "", o)
 }
 
+// HasLot tells whether it was given from a lot that was bought.
+func (p *rightPage) HasLot() bool {
+	return p.Gift.Kind == season.GiftGiven && p.Gift.Feed != ledger.Syrup && p.Gift.Feed != ledger.Comb
+}
+
 // rightPageOf finds the entry that the address names.
 func (s *Server) rightPageOf(r *http.Request) (*rightPage, error) {
 	p := &rightPage{Base: s.base(r, "given-right", "title.right"), Typed: map[string]string{}}
@@ -66,6 +72,7 @@ func (s *Server) rightPageOf(r *http.Request) (*rightPage, error) {
 	s.house.view(func(st *season.State, at units.Moment) {
 		p.Gift, ok = st.Gift(id, at)
 		p.Batches = st.Batches()
+		p.Lots = st.LotsFor(p.Gift.Feed, at)
 		slices.Reverse(p.Batches)
 		p.Former = s.house.journal.Former(id)
 		p.was, _ = s.house.journal.Fact(id)
@@ -90,7 +97,7 @@ func (s *Server) rightPageOf(r *http.Request) (*rightPage, error) {
 	} else if g.Volume.As == "" {
 		amount = p.S.Amount(g.Volume)
 	}
-	p.Typed = map[string]string{"hive": g.Colony, "day": g.Seen.Day().String(), "amount": amount, "batch": g.Batch, "from": g.From, "why": g.Why, "note": g.Note, "plan": g.Plan}
+	p.Typed = map[string]string{"hive": g.Colony, "day": g.Seen.Day().String(), "amount": amount, "batch": g.Batch, "lot": g.Lot, "from": g.From, "why": g.Why, "note": g.Note, "plan": g.Plan}
 	return p, nil
 }
 
@@ -115,7 +122,7 @@ func (s *Server) saveRight(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	for _, k := range []string{"hive", "day", "amount", "batch", "from", "why", "note"} {
+	for _, k := range []string{"hive", "day", "amount", "batch", "lot", "from", "why", "note"} {
 		if v, ok := r.PostForm[k]; ok {
 			p.Typed[k] = strings.TrimSpace(v[0])
 		}
@@ -181,6 +188,8 @@ func (s *Server) righted(p *rightPage) (units.Moment, any) {
 	out.Mass = m
 	if g.Feed == ledger.Comb {
 		out.From = t["from"]
+	} else {
+		out.Lot = t["lot"]
 	}
 	return seen, out
 }

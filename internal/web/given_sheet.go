@@ -24,8 +24,10 @@ type giveSheetPage struct {
 	DaySays string
 	Batch   string
 	Batches []ledger.Batch
-	Unit    string // of what is given
-	Litres  string // unit of what is left
+	Lot     string           // of what is given by weight
+	Lots    []season.ShedLot // that it may come from
+	Unit    string           // of what is given
+	Litres  string           // unit of what is left
 	Coming  *season.Coming
 	Rows    []giveRow
 	All     bool
@@ -57,6 +59,9 @@ func (p *giveSheetPage) Syrup() bool { return p.Feed == ledger.Syrup }
 // Combs tells whether frames are given.
 func (p *giveSheetPage) Combs() bool { return p.Feed == ledger.Comb }
 
+// HasLot tells whether what is given comes from a lot that was bought.
+func (p *giveSheetPage) HasLot() bool { return !p.Syrup() && !p.Combs() }
+
 // giveSheet shows a yard's sheet of given and left.
 func (s *Server) giveSheet(w http.ResponseWriter, r *http.Request) {
 	s.show(w, http.StatusOK, "given-sheet", s.giveSheetPage(r, r.URL.Query()))
@@ -75,6 +80,7 @@ func (s *Server) giveSheetPage(r *http.Request, q url.Values) *giveSheetPage {
 	if d, err := season.ReadDay(p.Day, season.OrderNotTold, p.Facts.Day()); err == nil {
 		p.DaySays = p.S.DayYear(d)
 	}
+	p.Lot = strings.TrimSpace(q.Get("lot"))
 	p.Litres = p.S.VolumeCol().Unit
 	p.Unit = p.Litres
 	if !p.Syrup() {
@@ -84,7 +90,10 @@ func (s *Server) giveSheetPage(r *http.Request, q url.Values) *giveSheetPage {
 	if err != nil {
 		plan = nil // without a plan the sheet has no planned amounts, and is a sheet all the same
 	}
-	s.house.view(func(st *season.State, _ units.Moment) {
+	s.house.view(func(st *season.State, at units.Moment) {
+		if p.Lots = st.LotsFor(p.Feed, at); len(p.Lots) > 0 && !q.Has("lot") {
+			p.Lot = p.Lots[0].Lot.Lot // what is to be used first
+		}
 		p.Yards = slices.DeleteFunc(st.Yards(), func(y apiary.Yard) bool { return y.Closed })
 		p.Batches = st.Batches()
 		slices.Reverse(p.Batches)
@@ -153,7 +162,7 @@ func (s *Server) saveGiveSheet(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, "day"))
 	}
-	sheet := season.GiftSheet{Feed: p.Feed, FeedUnit: p.Litres, MassUnit: p.S.MassCol().Unit, Batch: p.Batch, All: f.Get("all") != "", Locale: p.S.Locale()}
+	sheet := season.GiftSheet{Feed: p.Feed, FeedUnit: p.Litres, MassUnit: p.S.MassCol().Unit, Batch: p.Batch, Lot: p.Lot, All: f.Get("all") != "", Locale: p.S.Locale()}
 	if p.Coming != nil {
 		sheet.Plan = p.Coming.Ref()
 	}

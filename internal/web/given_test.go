@@ -237,3 +237,34 @@ func TestPutRightKeepsWhatItDoesNotShow(t *testing.T) {
 }
 
 func get(path string) *http.Request { return httptest.NewRequest(http.MethodGet, path, nil) }
+
+// Fondant given from a lot is traced both ways: who got the lot, and what the
+// colony got; the lot is offered, kept, and can be put right.
+func TestGivenSheetKeepsTheLot(t *testing.T) {
+	s := newSmallSite(t)
+	for _, lot := range []string{"F-1", "F-2"} {
+		s.done("/shed", "item", "fondant", "goods", "fondant", "much", "25 lb", "lot", lot, "day", "2026-09-01")
+	}
+	a := s.get("/given/sheet?yard=mill&feed=fondant")
+	a.has("Lot it came from")
+	if a.field("lot") == "" {
+		t.Error("no lot is offered")
+	}
+	s.get("/given/sheet?yard=mill&feed=frames").hasNot("Lot it came from")
+	s.marked()
+	to := s.done("/given/sheet", "yard", "mill", "feed", "fondant", "lot", "F-2", "day", "2026-09-04", "hive.0", "m1", "given.0", "5")
+	f := s.marked()
+	if len(f) != 1 || f[0].Body.(ledger.Given).Lot != "F-2" {
+		t.Fatalf("%+v", f)
+	}
+	s.get(to).has("lot F-2")
+	s.get("/shed/trace?lot=F-2").has("m1")
+	s.get("/shed/trace?lot=F-1").hasNot("m1")
+	s.get("/shed/trace?colony=m1").has("F-2")
+	if a := s.get("/given/" + f[0].ID.String()); a.field("lot") != "F-2" {
+		t.Errorf("lot %q", a.field("lot"))
+	}
+	s.done("/given/"+f[0].ID.String(), "hive", "m1", "day", "2026-09-04", "amount", "5", "lot", "F-1")
+	s.get("/shed/trace?lot=F-1").has("m1")
+	s.get("/shed/trace?colony=m1").has("F-1")
+}

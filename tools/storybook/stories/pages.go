@@ -199,6 +199,7 @@ var pages = []page{
 	}},
 	{screen: "given-sheet", path: "/given/sheet", more: []Story{
 		{State: "frames", Path: "/given/sheet?yard=mill&feed=frames"},
+		{State: "fondant", Path: "/given/sheet?yard=mill&feed=fondant"},
 		{State: "out", Season: "out", Path: "/given/sheet"},
 		bad("error", "/given/sheet", "yard", "mill", "feed", "syrup", "day", "2099-01-01", "hive.0", "m1", "given.0", "lots", "left.0", "half", "hive.1", "m2", "given.1", "2", "why.1", "wasps"),
 	}},
