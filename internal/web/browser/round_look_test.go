@@ -76,14 +76,14 @@ func TestPhonePagesLook(t *testing.T) {
 		for name, path := range map[string]string{"round": "/round", "readings-one": "/readings/one?yard=mill&way=lift1", "phonefile": "/phone/file", "roundcode": "/round/type", "triphive": "/round/1/hive/" + y.trip(1).Stops[0].Hives[0].Colony} {
 			b.goTo(path)
 			what := name + "-" + l.String()
-			b.none(what, "probe.wide()", "probe.targets(44, 44)")
+			b.none(what, "probe.wide()", "probe.targets(44, 44)", "probe.gaps(8)")
 			b.shot(what)
 		}
 	}
 }
 
 // Every page of the round at the three widths of phones, whatever theme the
-// phone has: nothing axe finds, all targets 72 px, near-black on white, but for
+// phone has: nothing axe finds, all targets 72 px and 8 apart, near-black on white, but for
 // colours that the reader has forced.
 func TestRoundLook(t *testing.T) {
 	y := newYard(t)
@@ -97,7 +97,7 @@ func TestRoundLook(t *testing.T) {
 				t.Helper()
 				b.view(view)
 				what := view + " at " + l.String()
-				b.none(what, "probe.wide()", "probe.targets(72, 72)")
+				b.none(what, "probe.wide()", "probe.targets(72, 72)", "probe.gaps(8)")
 				if !l.forced { // forced colours are put on after what a script can ask
 					b.axe(what, nil)
 					b.none(what, plain)

@@ -58,6 +58,17 @@ globalThis.probe = (() => {
 		return out.length > 4 ? [...out.slice(0, 3), `and ${out.length - 3} more too small to press`] : out;
 	};
 
+	// Buttons that lie nearer to each other than they should. Rows of a list touch.
+	const gaps = (least) => {
+		const all = [...document.querySelectorAll("button, a.button, summary")].filter((e) => shown(e) && !hiddenFromSight(e)).map((e) => ({ e, r: e.getBoundingClientRect() })), out = [];
+		for (let i = 0; i < all.length; i++) for (let k = i + 1; k < all.length; k++) {
+			const a = all[i].r, b = all[k].r;
+			const x = Math.max(a.left, b.left) - Math.min(a.right, b.right), y = Math.max(a.top, b.top) - Math.min(a.bottom, b.bottom);
+			if (Math.max(x, y) < least - 0.5) out.push(`${name(all[i].e)} and ${name(all[k].e)} are ${Math.round(Math.max(x, y))} px apart, wanted ${least}`);
+		}
+		return out.length > 4 ? [...out.slice(0, 3), `and ${out.length - 3} more too near`] : out;
+	};
+
 	// Bars that stay in sight while the page moves under them.
 	const floats = (e) => {
 		for (let p = e; p && p !== document.body; p = p.parentElement) {
@@ -123,5 +134,5 @@ globalThis.probe = (() => {
 		s.replaceSync(css);
 		document.adoptedStyleSheets = css ? [s] : [];
 	};
-	return { wide, targets, crowded, focus, axeRun, sheet };
+	return { wide, targets, gaps, crowded, focus, axeRun, sheet };
 })();
