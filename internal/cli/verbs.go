@@ -7,6 +7,7 @@ type verbs struct {
 	Judge   judgeCmd    `cmd:"" help:"What stores each colony has."`
 	Short   shortCmd    `cmd:"" help:"Who is short of the target, by how much, in stores and in syrup."`
 	Plan    planCmd     `cmd:"" help:"Which day, which yard, which colony, how much; loads and batches."`
+	Compare compareCmd  `cmd:"" help:"Two plans beside each other: now and taken out, with one thing more, by habit, of another season."`
 	Review  reviewCmd   `cmd:"" help:"Look back: planned, given, taken, what died with which stores, what was learned, and the sugar for next autumn."`
 	Stop    stopCmd     `cmd:"" help:"Until which day bees will still take and ripen syrup, yard by yard."`
 	Rig     rigCmds     `cmd:"" help:"Tank, pump and hose, wire, heater, truck and lifting: your own rig, or one you describe."`

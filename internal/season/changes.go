@@ -35,13 +35,16 @@ func (p *Planned) WhatWouldChange(watch Watch) ([]feeding.Change, error) {
 	for i := range out {
 		c := &out[i]
 		if w := &c.Why; w.Code == "more-trucks" && len(w.Amounts) > 0 && w.Amounts[0] == "" {
-			c.Why = feeding.Reason{Code: w.Code, Say: "a second truck like this one, with a crew of its own"}
+			c.Why = secondTruck
 		}
 		// What nobody pours, waits for or drives is nothing, and never "-0".
 		c.Less, c.Saves, c.Road = orZero(c.Less, aboutLitres), orZero(c.Saves, 30), orZero(c.Road, 50)
 	}
 	return out, nil
 }
+
+// secondTruck names a second truck where the first has no name.
+var secondTruck = feeding.Reason{Code: "more-trucks", Say: "a second truck like this one, with a crew of its own"}
 
 func notReady() error {
 	return fault.New(fault.Stopped, "", "stopped before there was a plan").WithHint("nothing was changed; ask again when you like")

@@ -103,6 +103,9 @@ type (
 		N          int         `json:"n"`
 		Day        units.Day   `json:"day"`
 		Truck      string      `json:"truck"`
+		From       string      `json:"from,omitempty"`      // where the tank is filled; none = at home
+		To         string      `json:"to,omitempty"`        // where the truck goes to be filled next; none = home
+		LeaveMin   float64     `json:"leave_min,omitempty"` // minutes after midnight, where yards have hours
 		LoadL      float64     `json:"load_l"`
 		Stops      []StopDoc   `json:"stops"`
 		DistanceKm float64     `json:"distance_km"`
@@ -208,13 +211,12 @@ func (p *Planned) Doc(at units.Moment, s units.Style) (PlanDoc, error) {
 		}
 		out.Totals.CostParts[k] = m
 	}
-	out.Bounds = BoundsDoc{b.Loads, b.Visits, b.Dist.Km(), b.Time.Min(),
-		GapDoc{100 * b.Gap.Loads, 100 * b.Gap.Visits, 100 * b.Gap.Dist, 100 * b.Gap.Time}, Reasons(b.Why, s)}
+	out.Bounds = boundsDoc(b, s)
 	return out, nil
 }
 
 func loadDoc(l feeding.Load, s units.Style) LoadDoc {
-	out := LoadDoc{N: l.N, Day: l.Day, Truck: l.Truck, LoadL: l.Syrup.L(), DistanceKm: l.Dist.Km(), TimeMin: l.Time.Min(), Reasons: Reasons(l.Why, s)}
+	out := LoadDoc{N: l.N, Day: l.Day, Truck: l.Truck, From: l.From, To: l.To, LeaveMin: l.Leave.Min(), LoadL: l.Syrup.L(), DistanceKm: l.Dist.Km(), TimeMin: l.Time.Min(), Reasons: Reasons(l.Why, s)}
 	for _, st := range l.Stops {
 		x := StopDoc{Yard: st.Yard, DistanceKm: st.Dist.Km(), TimeMin: st.Time.Min()}
 		for _, f := range st.Fills {

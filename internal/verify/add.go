@@ -21,9 +21,9 @@ func (b *book) list() {
 		if c.Need != b.f.Hives[h].Need {
 			b.bad(Sum, "%s at %s needs %.2f L, the plan says %.2f L", c.ID, c.Yard, b.f.Hives[h].Need.L(), c.Need.L())
 		}
-		if off(c.Given.L(), b.given[h], slackL) || off(c.Taken.L(), b.given[h], slackL) || c.Fills != len(b.got[h]) {
-			b.bad(Sum, "%s at %s gets %.3f L in %d fills, the plan says %.3f L in %d, of which %.3f L taken",
-				c.ID, c.Yard, b.given[h], len(b.got[h]), c.Given.L(), c.Fills, c.Taken.L())
+		if off(c.Given.L(), b.given[h], slackL) || off(c.Taken.L(), b.taken[h], slackL) || c.Fills != len(b.got[h]) {
+			b.bad(Sum, "%s at %s gets %.3f L in %d fills, of which it takes %.3f L; the plan says %.3f L in %d, of which %.3f L taken",
+				c.ID, c.Yard, b.given[h], len(b.got[h]), b.taken[h], c.Given.L(), c.Fills, c.Taken.L())
 		}
 	}
 	left := make([]float64, len(b.f.Hives))
@@ -42,7 +42,7 @@ func (b *book) list() {
 		if !said[i] {
 			b.bad(Row, "the plan does not speak of %s at %s", h.ID, h.Yard)
 		}
-		lack := max(0, h.Need.L()-b.soaks(i)-b.given[i])
+		lack := max(0, h.Need.L()-b.soaks(i)-b.taken[i])
 		if off(lack, left[i], crumb) {
 			b.bad(Unmet, "%s at %s lacks %.3f L of its %.3f L, the plan lists %.3f L as not served", h.ID, h.Yard, lack, h.Need.L(), left[i])
 		}

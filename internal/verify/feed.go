@@ -17,7 +17,8 @@ func (b *book) feed() {
 		if h.Held != "" {
 			b.bad(Held, "%s at %s may get no syrup (%s) and gets %.2f L", h.ID, h.Yard, h.Held, b.given[i])
 		}
-		b.follow1(i, h, got)
+		// What was in the feeder before is taken first.
+		b.taken[i] = b.given[i] - min(b.given[i], b.follow1(i, h, got))
 		sum := b.given[i] + b.soaks(i)
 		if over(sum, h.Need.L(), slackL) {
 			b.bad(Need, "%s at %s needs %.2f L and takes %.2f L", h.ID, h.Yard, h.Need.L(), sum)
@@ -28,8 +29,9 @@ func (b *book) feed() {
 	}
 }
 
-// follow1 follows one feeder day by day.
-func (b *book) follow1(i int, h *Hive, got []dose) {
+// follow1 follows one feeder day by day, and gives what is left in it after the
+// stop day.
+func (b *book) follow1(i int, h *Hive, got []dose) (left float64) {
 	y := b.of[i]
 	in, k := h.In.L(), 0
 	for d := 0; d < b.f.Days && k < len(got); d++ {
@@ -46,11 +48,13 @@ func (b *book) follow1(i int, h *Hive, got []dose) {
 				b.bad(Stop, "%s at %s: of the %.2f L in its feeder on %s it can take %.2f L by the stop day %s",
 					h.ID, h.Yard, in, b.day(d), can, b.f.Yards[y].Stop)
 			}
+			left = max(0, in-b.takes(i, d))
 		}
 		if d < b.end[y] {
 			in = max(0, in-h.Uptake.L()*b.f.Yards[y].Factor[d])
 		}
 	}
+	return left
 }
 
 // takes gives what hive i can take from day d to its stop day if it has that

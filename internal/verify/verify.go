@@ -283,6 +283,7 @@ type book struct {
 
 	got    [][]dose  // fills of each hive in the order of the loads
 	given  []float64 // litres of each hive
+	taken  []float64 // of them, by the stop day
 	out    []float64 // litres driven out from home, by day
 	work   []float64 // seconds of loads, by day and truck
 	dist   float64   // metres, by the legs
@@ -363,7 +364,7 @@ func (b *book) open() bool {
 	if f.Days < 0 {
 		b.bad(Row, "the calendar has %d days", f.Days)
 	}
-	b.got, b.given = make([][]dose, len(f.Hives)), make([]float64, len(f.Hives))
+	b.got, b.given, b.taken = make([][]dose, len(f.Hives)), make([]float64, len(f.Hives)), make([]float64, len(f.Hives))
 	b.out, b.work = make([]float64, max(0, f.Days)), make([]float64, max(0, f.Days)*len(f.Trucks))
 	return len(b.faults) == 0
 }

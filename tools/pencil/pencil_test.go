@@ -101,7 +101,7 @@ func TestPencilOnPaper(t *testing.T) {
 	// wide 2 + 2.
 	want := (60 + 10.0) + (10 + 5 + 2*2) + (10 + 5 + 2) + 20 + (30 + 10) + (20 + 5 + 2) + 20 +
 		(30 + 10) + (10 + 5 + 2*1.5) + (10 + 5 + 2*1.5) + 20
-	w := pencil(&p, rule{"weekly", false, 7, six})
+	w := pencil(&p, rule{"weekly", feeding.Habit{Apart: 7, Fixed: six}})
 	if math.Abs(w.hours*60-want) > 1e-6 || math.Abs(w.km-120) > 1e-9 || w.loads != 3 || math.Abs(w.sugar-24*0.75) > 1e-9 {
 		t.Errorf("%.2f min, %.1f km, %d loads, %.2f kg; by hand %.2f min, 120 km, 3 loads, 18 kg", w.hours*60, w.km, w.loads, w.sugar, want)
 	}
@@ -116,7 +116,7 @@ func TestPencilOnPaper(t *testing.T) {
 		t.Errorf("%+v", o)
 	}
 	// The farthest first: on the way out wide is the first call.
-	w = pencil(&p, rule{"far", true, 4, six})
+	w = pencil(&p, rule{"far", feeding.Habit{Far: true, Apart: 4, Fixed: six}})
 	if w.given[2][0] != 4 || w.given[0][4] != 2 {
 		t.Errorf("%v", w.given)
 	}
@@ -125,24 +125,24 @@ func TestPencilOnPaper(t *testing.T) {
 	for i := range p.Yards {
 		p.Yards[i].Stop = p.Start + 7
 	}
-	if o := judge(&p, pencil(&p, rule{"weekly", false, 7, six})); o.short != 4 || math.Abs(o.lack-4) > 1e-9 || math.Abs(o.waste-4) > 1e-9 {
+	if o := judge(&p, pencil(&p, rule{"weekly", feeding.Habit{Apart: 7, Fixed: six}})); o.short != 4 || math.Abs(o.lack-4) > 1e-9 || math.Abs(o.waste-4) > 1e-9 {
 		t.Errorf("one litre of each hive comes too late: %+v", o)
 	}
 	// Nobody needs anything: all of it for nothing.
 	for i := range p.Hives {
 		p.Hives[i].Need = 0
 	}
-	if o := judge(&p, pencil(&p, rule{"weekly", false, 7, six})); o.nothing != 4 || math.Abs(o.waste-24) > 1e-9 {
+	if o := judge(&p, pencil(&p, rule{"weekly", feeding.Habit{Apart: 7, Fixed: six}})); o.nothing != 4 || math.Abs(o.waste-24) > 1e-9 {
 		t.Errorf("%+v", o)
 	}
 }
 
 func TestFixedAmounts(t *testing.T) {
 	needs := []float64{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10.2, 0}
-	if a, n := average(needs), nineOfTen(needs); a != 5.5 || n != 9 {
+	if a, n := feeding.AverageNeed(needs), feeding.NineOfTen(needs); a != 5.5 || n != 9 {
 		t.Errorf("average %v, nine of ten %v", a, n)
 	}
-	if average(nil) != 0 || nineOfTen([]float64{0}) != 0 {
+	if feeding.AverageNeed(nil) != 0 || feeding.NineOfTen([]float64{0}) != 0 {
 		t.Error("nobody needs nothing")
 	}
 }
