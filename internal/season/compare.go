@@ -18,7 +18,8 @@ type Comparison struct {
 	OfB    SideSum
 	Hives  []HiveDiff // every hive of either, by yard, then name
 	Days   []DayDiff  // days on which a yard gets more in one than in the other
-	Moves  []YardDays // yards called at on other days, by yard
+	Calls  []YardDays // yards called at, by yard
+	Moves  []YardDays // those of them called at on other days
 	Yards  map[string]string
 	InBoth bool // some hive is in both
 }
@@ -84,6 +85,9 @@ type YardDays struct {
 	A, B []units.Day
 }
 
+// Moved tells whether the days of the calls differ.
+func (y *YardDays) Moved() bool { return !slices.Equal(y.A, y.B) }
+
 // Compare sets two plans beside each other. The order of rows in either changes
 // nothing.
 func Compare(a, b *Side) Comparison {
@@ -117,11 +121,14 @@ func Compare(a, b *Side) Comparison {
 		slices.Sort(y.A)
 		slices.Sort(y.B)
 		y.A, y.B = slices.Compact(y.A), slices.Compact(y.B)
-		if !slices.Equal(y.A, y.B) {
-			c.Moves = append(c.Moves, *y)
+		c.Calls = append(c.Calls, *y)
+	}
+	slices.SortFunc(c.Calls, func(x, y YardDays) int { return cmp.Compare(x.Yard, y.Yard) })
+	for _, y := range c.Calls {
+		if y.Moved() {
+			c.Moves = append(c.Moves, y)
 		}
 	}
-	slices.SortFunc(c.Moves, func(x, y YardDays) int { return cmp.Compare(x.Yard, y.Yard) })
 	return c
 }
 

@@ -61,7 +61,11 @@ func mirror(c Comparison) Comparison {
 	for _, m := range c.Moves {
 		ms = append(ms, YardDays{m.Yard, m.B, m.A})
 	}
-	c.Hives, c.Days, c.Moves = hs, ds, ms
+	var cs []YardDays
+	for _, m := range c.Calls {
+		cs = append(cs, YardDays{m.Yard, m.B, m.A})
+	}
+	c.Hives, c.Days, c.Moves, c.Calls = hs, ds, ms, cs
 	return c
 }
 

@@ -64,6 +64,53 @@ func StripOf(p *season.Planned, s units.Style, t Catalogue) Strip {
 	return out
 }
 
+// StripsOf gathers the strips of two plans on one scale: the same days, and a row
+// for each yard that either calls at, in the same order; of those in only, where
+// it is not nil.
+func StripsOf(a, b *season.Planned, only map[string]bool, s units.Style, t Catalogue) (x, y Strip) {
+	x, y = StripOf(a, s, t), StripOf(b, s, t)
+	start, end := min(x.Start, y.Start), max(x.Start+units.Day(x.Days), y.Start+units.Day(y.Days))
+	called := map[string]bool{}
+	for _, p := range []*season.Planned{a, b} {
+		for _, l := range p.Loads {
+			for _, c := range l.Stops {
+				called[c.Yard] = only == nil || only[c.Yard]
+			}
+		}
+	}
+	fit := func(p *season.Planned, st *Strip) {
+		var rows []StripYard
+		seen := map[string]bool{}
+		for _, q := range []*season.Planned{a, b} { // one order for both
+			for _, known := range q.Problem.Yards {
+				if !called[known.ID] || seen[known.ID] {
+					continue
+				}
+				seen[known.ID] = true
+				r := StripYard{Name: cmp.Or(known.Name, known.ID)}
+				for _, own := range p.Problem.Yards {
+					if own.ID == known.ID {
+						r.Stop = own.Stop
+						r.Feed = slices.Concat(make([]bool, p.Start-start), own.Feed)
+					}
+				}
+				for _, l := range p.Loads {
+					for _, c := range l.Stops {
+						if c.Yard == known.ID {
+							r.Loads = append(r.Loads, StripLoad{l.Day, l.N})
+						}
+					}
+				}
+				rows = append(rows, r)
+			}
+		}
+		st.Start, st.Days, st.Yards = start, int(end-start), rows
+	}
+	fit(a, &x)
+	fit(b, &y)
+	return x, y
+}
+
 func lastLoad(p *season.Planned) units.Day {
 	last := p.Start
 	for _, l := range p.Loads {

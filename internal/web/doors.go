@@ -52,7 +52,7 @@ var doors = map[string]door{
 	"GET /yards": forHelper, "GET /yards/{id}": forHelper, "POST /yards/{id}/look": forHelper,
 	"GET /hives/{id}": forHelper, "POST /hives/{id}/look": forHelper, "POST /hives/{id}/strike": forHelper, // strike: what he wrote himself
 	"GET /short": forHelper, "POST /short/sum": forHelper, "GET /stop": forHelper, "GET /winter": forHelper,
-	"GET /plan": forHelper, "GET /load": forHelper, "GET /load/{n}": forHelper,
+	"GET /plan": forHelper, "GET /plan/compare": forHelper, "GET /load": forHelper, "GET /load/{n}": forHelper,
 	"GET /readings": forHelper, "POST /readings": forHelper, "POST /readings/judge": forHelper, "GET /readings/one": forHelper, "POST /readings/one": forHelper,
 	"GET /mix": forHelper, "GET /mix/step/{n}": forHelper,
 	"GET /given": forHelper, "GET /given/sheet": forHelper, "POST /given/sheet": forHelper,

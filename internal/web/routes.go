@@ -108,6 +108,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /short/sum", s.shortSum)
 	m.HandleFunc("POST /short/plan", s.shortPlan)
 	m.HandleFunc("GET /plan", s.slow(s.needsReplay, s.plan))
+	m.HandleFunc("GET /plan/compare", s.slow(s.needsCompare, s.compare))
 	m.HandleFunc("POST /plan/out", s.planOut)
 	m.HandleFunc("POST /plan/whole", s.goOnPlanning)
 	m.HandleFunc("POST /plan/frames", s.saveFrames)

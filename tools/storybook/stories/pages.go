@@ -118,6 +118,16 @@ var pages = []page{
 		{State: "out", Season: "out", Path: "/plan?done=" + firstAct.String()},
 		{State: "helper", Season: "lent", Path: "/plan", From: "192.168.1.50", Helper: "Eva"},
 	}},
+	{screen: "compare", path: "/plan/compare", more: []Story{
+		{State: "hands", Path: "/plan/compare?a=now&b=hands"},
+		{State: "fewer", Path: "/plan/compare?a=now&b=fewer"},
+		{State: "careless", Path: "/plan/compare?a=now&b=care&care=1+in+2"},
+		{State: "same", Path: "/plan/compare?a=now&b=now"},
+		{State: "out", Season: "out", Path: "/plan/compare"},
+		{State: "error", Path: "/plan/compare?a=now&b=care&care=often", Code: http.StatusUnprocessableEntity},
+		{State: "none", Path: "/plan/compare?a=now&b=sideways", Code: http.StatusNotFound},
+		{State: "helper", Season: "lent", Path: "/plan/compare", From: "192.168.1.50", Helper: "Eva"},
+	}},
 	{screen: "load", path: "/load", more: []Story{
 		{State: "second", Path: "/load/2"},
 	}},
