@@ -110,8 +110,22 @@ func (p *proof) same(t *table, cells []string, f *season.Fact, body []byte) bool
 	if len(errs) > 0 || r.skipped || g.ID != f.ID || g.Seen != f.Seen || g.Made != f.Made || g.By != f.By || g.Replaces != f.Replaces {
 		return false
 	}
+	if s, ok := f.Body.(season.Setting); ok && !anywhere(s) {
+		return false
+	}
 	back, err := season.EncodeBody(&g)
 	return err == nil && bytes.Equal(back, body)
+}
+
+// anywhere tells whether a setting means the same in a folder of any units: a bare
+// "40 gal" does not.
+func anywhere(s season.Setting) bool {
+	for _, u := range []units.System{units.US, units.Metric, units.UK} {
+		if v, err := settled(s.Key, s.Value, units.Locale{Decimal: '.', System: u}); err != nil || v != s.Value {
+			return false
+		}
+	}
+	return true
 }
 
 // whole writes a fact as the book keeps it.

@@ -45,6 +45,7 @@ type sheet struct {
 	warns []Warning
 	count Count
 	got   []placedFact
+	said  map[string]bool // of rows passed over: said once for the file
 }
 
 // placedFact is a fact and where it was found.

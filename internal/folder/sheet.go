@@ -189,6 +189,13 @@ func (s *sheet) row(cells []string, cols []*bound, n int) {
 	}
 	if r.skipped {
 		s.count.NotSeen++
+		if r.why != "" && !s.said[r.why] {
+			if s.said == nil {
+				s.said = map[string]bool{}
+			}
+			s.said[r.why] = true
+			s.warn(s.at(n, ""), r.why, "")
+		}
 		return
 	}
 	s.got = append(s.got, placedFact{fact: f, file: s.name, row: n})

@@ -36,6 +36,7 @@ type row struct {
 	set     uint64 // columns with something in them, by their place in the table
 	dash    uint64 // columns with a "-"
 	skipped bool   // the row says that nothing was seen
+	why     string // skipped for this, to be said once for the file; "" = it needs no saying
 	m       *manner
 }
 

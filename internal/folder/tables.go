@@ -31,13 +31,23 @@ var tables = []*table{
 	weatherTable, stationsTable, roadsTable, trucksTable, workdaysTable, feedableTable, needsTable, plansTable, strikesTable, otherTable,
 }
 
-var settingsTable = tableOf("settings", "setting",
+var settingsTable = ending(tableOf("settings", "setting",
 	"Settings told after season.toml, or at another day: the later one holds. What a key means stands under season.toml above.",
 	named("key", "name of the setting, as table.key: rig.tank; an own figure is figure. and its key", "rig.tank",
 		func(b *season.Setting) *string { return &b.Key }).needed(),
 	text("value", "its value, with its unit", "45 US gal",
 		func(b *season.Setting) *string { return &b.Value }).void("takes the setting back"),
-)
+), func(b *season.Setting, r *row) error {
+	if !r.m.systemTold {
+		return nil // amounts stay as they are typed
+	}
+	v, err := settled(b.Key, b.Value, units.Locale{Decimal: '.', System: r.m.system})
+	if err != nil {
+		return in("value", err)
+	}
+	b.Value = v
+	return nil
+})
 
 var yardsTable = tableOf("yards", "yard", "One row for each yard; a later row for the same yard replaces what was told before.",
 	named("yard", "your short name for it; it never changes", "ridge", func(b *apiary.Yard) *string { return &b.ID }).needed().or("yard id", "site"),

@@ -27,15 +27,33 @@ func degrees(name, what string, at func(*weather.Day) (*units.Temp, *bool)) col[
 	return c
 }
 
+// weatherDay is the day of a row of weather. A long record may hold the one day that
+// stands for "no day": that row alone is passed over.
+var weatherDay = func() col[weather.Day] {
+	c := day("date", "the day, local", "2026-09-05", func(b *weather.Day) *units.Day { return &b.Day })
+	take := c.take
+	c.take = func(b *weather.Day, at *cell) error {
+		if s, err := at.iso(); err == nil && s == "1970-01-01" {
+			return nil
+		}
+		return take(b, at)
+	}
+	return c
+}()
+
 var weatherTable = weatherDays(ending(tableOf("weather", "weather",
 	"Daily weather, one row for each station and day. Files of weather services can be put into a folder weather/ beside it instead: see below.",
 	named("station", "name of the series; a yard uses the one it names, the one called like it, or the nearest (see stations)", "ithaca", func(b *weather.Day) *string { return &b.Station }).needed().or("location"),
-	day("date", "the day, local", "2026-09-05", func(b *weather.Day) *units.Day { return &b.Day }).needed().or("day", "local day"),
+	weatherDay.needed().or("day", "local day"),
 	degrees("tmax", "highest temperature", func(b *weather.Day) (*units.Temp, *bool) { return &b.TMax, &b.HasMax }).or("high", "max", "temp max", "maximum"),
 	degrees("tmin", "lowest temperature", func(b *weather.Day) (*units.Temp, *bool) { return &b.TMin, &b.HasMin }).or("low", "min", "temp min", "minimum"),
 	rainColumn,
 	yesno("forecast", "not measured but forecast", func(b *weather.Day) *bool { return &b.Forecast }).seldom(),
 ).blaming(map[string]string{"highest temperature (°C)": "tmax", "lowest temperature (°C)": "tmin", "rain (mm)": "rain"}), func(b *weather.Day, r *row) error {
+	if b.Day == 0 {
+		r.skipped, r.why = true, `1 January 1970 left out: that day stands for "no day" here`
+		return nil
+	}
 	if r.fact.Seen.IsZero() {
 		r.fact.Seen = units.OnDay(b.Day)
 	}
