@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"slices"
 
 	"larder/internal/season"
 	"larder/internal/units"
@@ -38,7 +37,7 @@ func (c *shortCmd) Run(r *run) error {
 func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 	sum := season.Sum(shorts)
 	t := newTable("yard", "hive", ">stores", ">target", ">short", "chance", ">syrup", "why")
-	for _, x := range byShortage(shorts) {
+	for _, x := range season.Choose(shorts, season.ShowAll, "", "", season.ByShortage) {
 		if !c.All && x.Lack.Known && x.Lack.Syrup == 0 && len(x.Hold) == 0 {
 			continue
 		}
@@ -64,29 +63,4 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 	fmt.Fprintf(w, "\n%s. To be fed: %d. Enough: %d. Not known: %d. No syrup for now: %d.\n",
 		count(sum.Colonies, "colony", "colonies"), sum.Feed, sum.Enough, sum.NotKnown, sum.Held)
 	fmt.Fprintf(w, "They lack %s of stores in all; those to be fed need %s of syrup.\n", s.Mass(sum.Short), s.Volume(sum.Syrup))
-}
-
-// byShortage sorts those that lack most first, the unknown before those that
-// have enough.
-func byShortage(in []season.Short) []*season.Short {
-	out := make([]*season.Short, len(in))
-	for i := range in {
-		out[i] = &in[i]
-	}
-	rank := func(x *season.Short) float64 {
-		if !x.Lack.Known {
-			return 0.001
-		}
-		return x.Lack.Short.Kg()
-	}
-	slices.SortStableFunc(out, func(a, b *season.Short) int {
-		switch x, y := rank(a), rank(b); {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return 0
-	})
-	return out
 }

@@ -13,7 +13,7 @@ type Sort string
 
 // The orders.
 const (
-	ByShortage Sort = "short" // those that lack most first; the unknown before those that have enough
+	ByShortage Sort = "short" // those that lack most first, by the typed need where there is one; the unknown before those that have enough
 	ByChance   Sort = "chance"
 	ByName     Sort = "name"
 	ByRead     Sort = "read" // the oldest reading first
@@ -76,7 +76,10 @@ func (s *Short) ToFeed() bool {
 }
 
 func shortRank(x *Short) float64 {
-	if !x.Lack.Known {
+	switch {
+	case x.NeedTyped: // the keeper's word goes before what is worked out, and where nothing is
+		return x.Typed.Kg()
+	case !x.Lack.Known:
 		return 0.001
 	}
 	return x.Lack.Short.Kg()

@@ -21,6 +21,9 @@ type Short struct {
 	// NeedTyped tells that Lack.Syrup is what the keeper typed ([Need]), not what
 	// was worked out; the rest of Lack is worked out as ever.
 	NeedTyped bool
+	// Typed is what that syrup comes to in stores: by it such a colony stands among
+	// the others; 0 where that is not known.
+	Typed units.Mass
 }
 
 // Why gives all reasons of the line in the order a reader wants them: what keeps

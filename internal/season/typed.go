@@ -114,6 +114,9 @@ func (b *bench) typedNeed(s *Short) {
 	if left > 0 {
 		s.Lack.Syrup += units.Volume(s.Feeder.Mean)
 	}
+	if c, ok := b.conversion(b.st.Settings.Syrup); ok {
+		s.Typed = units.Mass(left.L() * c.PerL.Mean)
+	}
 	say := func(code, text string, amounts ...any) {
 		s.Lack.Why = append(s.Lack.Why[:len(s.Lack.Why):len(s.Lack.Why)], feeding.Reason{Code: code, Say: text, Amounts: amounts})
 	}
