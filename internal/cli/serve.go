@@ -172,7 +172,7 @@ func (c *serveCmd) Run(r *run) error {
 	}
 	defer b.Close()
 	o := r.screensOf(b)
-	o.Door, o.Hosts = door, c.Host
+	o.Door, o.Hosts, o.Sky = door, c.Host, r.sky()
 	s, err := c.shelfOf(r, b)
 	if err != nil {
 		return err

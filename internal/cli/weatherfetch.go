@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -9,7 +10,9 @@ import (
 	"larder/internal/fault"
 	"larder/internal/season"
 	"larder/internal/units"
+	"larder/internal/weather"
 	"larder/internal/weather/remote"
+	"larder/internal/web"
 )
 
 type weatherFetchCmd struct {
@@ -97,6 +100,23 @@ func (c *weatherFetchCmd) places(st *season.State, at units.Moment) ([]season.Fe
 		places = []season.FetchPlace{{Station: "home"}}
 	}
 	return places, without, nil
+}
+
+// sky asks for the screens as the command does, with its usual days.
+func (r *run) sky() web.Sky {
+	dir := ""
+	if d, err := r.dataFolder(); err == nil {
+		dir = filepath.Join(d, "weather")
+	}
+	return func(ctx context.Context, service string, nearby bool, p season.FetchPlace, today units.Day) (weather.File, time.Time, error) {
+		s := remote.Service{Template: service, Nearby: nearby, Keep: dir, Now: r.Now, Again: again}
+		ask := remote.Ask{Station: p.Station, Lat: p.Lat, Lon: p.Lon, From: today - 2, To: today + 6, Today: today}
+		got, err := s.Fetch(ctx, ask)
+		if err != nil {
+			return weather.File{}, time.Time{}, withAge(err, s, ask)
+		}
+		return got.File, got.Fetched, nil
+	}
 }
 
 func (c *weatherFetchCmd) one(w *weatherBook, s remote.Service, p season.FetchPlace) (fetched, error) {

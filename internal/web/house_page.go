@@ -24,7 +24,8 @@ type housePage struct {
 	Export  bool
 	Last    backedUp
 	Works   []work
-	Fetches bool // certificates for its public name
+	Host    string // the weather service that can be asked, "" = none
+	Fetches bool   // certificates for its public name
 }
 
 // houseGroup is one group of settings with what is set.
@@ -84,6 +85,7 @@ func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage 
 		values[k.Key] = st.Value(k.Key)
 	}
 	_, p.Unknown = st.Settings.FigureSet()
+	p.Host = s.serviceHost(st)
 	if _, err := st.Settings.Location(loadZone); err != nil {
 		p.ZoneBad = s.troubleOf(&p.Base, err, "").Say
 	}

@@ -42,6 +42,8 @@ type Options struct {
 	// Export writes all facts as a folder in a "zip" or as "xlsx"; nil = not from
 	// here.
 	Export func(ctx context.Context, w io.Writer, form string) error
+	// Sky asks the weather service of the keeper's choice; nil = not from here.
+	Sky Sky
 	// Patience is how long a reader waits for a page before he is shown how far
 	// the work is; 0 = the usual.
 	Patience time.Duration

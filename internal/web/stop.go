@@ -23,6 +23,8 @@ type stopPage struct {
 	All   int    // yards there are
 	Tight int
 	Empty bool
+	Host  string    // the weather service that can be asked, "" = none
+	Same  bool      // it was asked and told nothing new
 	Old   units.Day // of the latest weather, when it is old; 0 = not
 }
 
@@ -50,7 +52,8 @@ func (s *Server) stopPage(r *http.Request, yard, typed string) *stopPage {
 		plan = nil // the page says what it lacks, yard by yard
 	}
 	all := remember(s.house, fmt.Sprintf("stopping %p", plan), func(st *season.State, at units.Moment) []season.Stopping { return st.Stopping(at, plan) })
-	s.house.view(func(st *season.State, at units.Moment) { p.Old = st.OldWeather(at) })
+	s.house.view(func(st *season.State, at units.Moment) { p.Old, p.Host = st.OldWeather(at), s.serviceHost(st) })
+	p.Same = r.URL.Query().Get("same") != ""
 	p.All, p.Empty = len(all), len(all) == 0
 	for _, y := range all {
 		if y.Tight {

@@ -134,6 +134,7 @@ var pages = []page{
 
 	{screen: "stop", path: "/stop", more: []Story{
 		{State: "one", Path: "/stop?yard=mill"},
+		{State: "service", Season: "service", Path: "/stop?yard=mill&same=1"},
 		bad("error", "/stop/mill", "stop-mill", "soon"),
 	}},
 	{screen: "watch", path: "/winter", more: []Story{

@@ -80,8 +80,9 @@ var seasons = map[string]func() (told, error){
 		Story{Path: "/rig/trucks/days", Form: form("work_day", "2015-09-20", "work_off", "1")},
 		Story{Path: "/hives/m4/need", Form: form("need", "3", "need_note", "by eye")},
 		Story{Path: "/hives/m4", Form: form("stack", "lang10-deep + lang10-medium", "feeder", "tray-2", "kind", "full", "never_empty", "1")}),
-	"super":  after(Story{Path: "/hives/c1/look", Form: form("day", "2015-09-12", "super", "yes")}),
-	"pasted": after(Story{Path: "/readings/paste/save", Form: pasteForm}),
+	"service": after(Story{Path: "/house", Form: form("weather.service", "https://weather.example/daily?a={lat}&o={lon}")}),
+	"super":   after(Story{Path: "/hives/c1/look", Form: form("day", "2015-09-12", "super", "yes")}),
+	"pasted":  after(Story{Path: "/readings/paste/save", Form: pasteForm}),
 	"given": after( // more left than was given, and an amount put right
 		Story{Path: "/given/sheet", Form: form("yard", "creek", "feed", "syrup", "hive.0", "c1", "left.0", "3", "given.0", "20", "hive.1", "c2", "why.1", "wasps", "note.1", "at the gate")},
 		Story{Path: "/given/" + nthID(3).String(), Form: form("hive", "c1", "day", "2015-09-12", "amount", "2", "note", "misread")}),

@@ -20,7 +20,10 @@ import (
 	"time"
 
 	"larder/internal/access"
+	"larder/internal/fault"
 	"larder/internal/season"
+	"larder/internal/units"
+	"larder/internal/weather"
 	"larder/internal/web"
 )
 
@@ -167,7 +170,7 @@ func open(name string, t told) (*web.Server, error) {
 			return nil, fmt.Errorf("season %s: %w", name, err)
 		}
 	}
-	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example, Door: door, Lan: t.lan, Patience: cmp.Or(t.patience, time.Minute), Held: t.held, Keeper: t.keeper, Called: t.keeper})
+	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example, Door: door, Lan: t.lan, Patience: cmp.Or(t.patience, time.Minute), Held: t.held, Keeper: t.keeper, Called: t.keeper, Sky: noSky})
 	if err != nil {
 		return nil, err
 	}
@@ -178,6 +181,11 @@ func open(name string, t told) (*web.Server, error) {
 		}
 	}
 	return srv, nil
+}
+
+// noSky is a weather service that does not answer: stories ask nobody.
+func noSky(context.Context, string, bool, season.FetchPlace, units.Day) (weather.File, time.Time, error) {
+	return weather.File{}, time.Time{}, fault.New(fault.Unreachable, "weather.example", "it does not answer")
 }
 
 // Find gives the story of a name.
