@@ -160,63 +160,25 @@ func (j *job) weighCalls(y int, c *calls) {
 	}
 }
 
-// mixFirst lets the loads of a day leave after the mixing of its morning, where
-// the gates allow it; else the syrup is mixed when the trucks are back, or was the
-// day before. It counts only where yards have hours of their own.
-func (s *solution) mixFirst() {
-	goes, can, mixed, over := s.scratch()
-	for d := range s.days {
-		goes[d], can[d] = 0, 0
-		for k := range s.days[d] {
-			goes[d] += s.days[d][k].home
-			can[d] += s.mix.canMix(s.trucks[k].day[d] - s.days[d][k].time)
-		}
-		can[d] = min(can[d], most)
-	}
-	if _, ok := s.mix.fewest(goes, can, mixed, over); !ok {
-		return
-	}
-	for d := range s.days {
-		n := s.mix.batches(mixed[d])
-		for k := range s.days[d] {
-			sh := &s.days[d][k]
-			room := s.trucks[k].day[d] - sh.time
-			here := n
-			if s.mix.time > 0 {
-				here = min(n, int(max(0, room)/s.mix.time))
-			}
-			n -= here
-			if here == 0 || len(sh.trips) == 0 {
-				continue
-			}
-			if x, ok := s.drivenBy(k, d, cloneTrips(sh.trips), tick(here)*s.mix.time); ok && x.end <= s.trucks[k].day[d] && x.time <= sh.time {
-				s.day(d)[k] = x
-			}
-		}
-	}
-}
-
 // asRun gives a solution as what write takes.
 func (s *solution) asRun() *run {
 	if s.gated {
 		s.mixFirst()
 	}
+	s.weigh()
+	_, can, _, _ := s.scratch()
 	r := s.newRun(manner{}, nil, nil)
+	r.can = slices.Clone(can)
 	for d := range s.days {
 		for k := range s.days[d] {
-			trips := cloneTrips(s.days[d][k].trips)
-			for i := range trips {
-				if n := len(trips[i].calls); n > exactTrip && !s.gated && !trips[i].link && (i+1 == len(trips) || !trips[i+1].link) {
-					s.order(&trips[i])
-				}
+			trips := s.days[d][k].trips
+			if !s.gated { // else they leave when what they carry is mixed
+				trips = s.shorter(d, k)
 			}
-			if sh, ok := s.drivenBy(k, d, trips, 0); ok && sh.time <= s.days[d][k].time {
-				s.days[d][k].trips, s.days[d][k].time = trips, sh.time
-			}
-			for i, t := range s.days[d][k].trips {
+			for i, t := range trips {
 				to := 0
-				if i+1 < len(trips) && s.days[d][k].trips[i+1].link {
-					to = s.days[d][k].trips[i+1].from
+				if i+1 < len(trips) && trips[i+1].link {
+					to = trips[i+1].from
 				}
 				r.out = append(r.out, dated{d: d, trip: t, k: k, to: to})
 				for _, c := range t.calls {
@@ -231,12 +193,29 @@ func (s *solution) asRun() *run {
 	return r
 }
 
+// shorter puts the stops of long loads in their best order.
+func (s *solution) shorter(d, k int) []trip {
+	trips := cloneTrips(s.days[d][k].trips)
+	for i := range trips {
+		if n := len(trips[i].calls); n > exactTrip && !trips[i].link && (i+1 == len(trips) || !trips[i+1].link) {
+			s.order(&trips[i])
+		}
+	}
+	if sh, ok := s.drivenBy(k, d, trips, 0); ok && sh.time <= s.days[d][k].time {
+		return trips
+	}
+	return s.days[d][k].trips
+}
+
 // mixing gives the litres mixed by day for a run, and when gates count lets the
 // loads leave after the mixing of the morning.
 func (r *run) mixing() ([]micro, bool) {
-	can := make([]micro, r.days)
-	for d := range can {
-		can[d] = r.canMixOn(d)
+	can := r.can
+	if can == nil {
+		can = make([]micro, r.days)
+		for d := range can {
+			can[d] = r.canMixOn(d)
+		}
 	}
 	mixed, over := make([]micro, r.days), make([]micro, r.days)
 	_, ok := r.mix.fewest(r.goes, can, mixed, over)

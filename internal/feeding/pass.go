@@ -26,8 +26,9 @@ type run struct {
 	out  []dated
 	// short notes which limits turned something away.
 	short  struct{ hours, loads, mixing, gates bool }
-	strict bool // those at greatest risk were planned first
-	took   int  // steps of the search
+	strict bool    // those at greatest risk were planned first
+	took   int     // steps of the search
+	can    []micro // may be mixed by day; nil = as the hours allow
 }
 
 // turn is a yard's part of a run.

@@ -27,6 +27,7 @@ type ColonyPlan struct {
 	Given  units.Volume // sum of its fills
 	Taken  units.Volume // what the model says it takes by its stop day, of these fills
 	Fills  int
+	Dry    int // days, before its last fill, on which a feeder that should never be empty runs so
 	Why    []Reason
 }
 

@@ -185,6 +185,13 @@ func (s *solution) weigh() bool {
 		can[d] = min(can[d], most)
 	}
 	n, ok := s.mix.fewest(goes, can, mixed, over)
+	for tries := 0; ok && !s.inTime(goes, can, mixed, over); tries++ {
+		if tries == 3 {
+			ok = false
+			break
+		}
+		n, ok = s.mix.fewest(goes, can, mixed, over)
+	}
 	m.exactTime += tick(n) * s.mix.time
 	for y := range s.yards {
 		w := &s.yards[y].worth

@@ -135,9 +135,37 @@ func (r *run) writeColonies(fills []int) []ColonyPlan {
 			c.Why = []Reason{r.plainWhy(s, g)}
 		}
 		c.Why = append(c.Why, s.Hold...)
+		if s.Never && fills[h] > 1 {
+			if c.Dry = r.runsDry(h); c.Dry > 0 {
+				c.Why = append(c.Why, Reason{Code: "runs-dry", Say: "its feeder should never be empty, and by this plan it runs empty before its last fill; days: {0}", Amounts: []any{c.Dry}})
+			}
+		}
 		out[h] = c
 	}
 	return out
+}
+
+// runsDry counts the days before its last fill on which the feeder of h runs empty.
+func (r *run) runsDry(h int) (n int) {
+	b, first := r.start(h), true
+	for i := range r.out {
+		for _, c := range r.out[i].calls {
+			if c.y != r.hives[h].yard {
+				continue
+			}
+			for _, p := range c.pours {
+				if p.h != h {
+					continue
+				}
+				if !first {
+					n += int(r.emptyDays(h, &b, r.out[i].d))
+				}
+				first = false
+				r.job.pour(h, &b, r.out[i].d, p.v)
+			}
+		}
+	}
+	return n
 }
 
 // plainWhy speaks for a colony whose need came without a reason.

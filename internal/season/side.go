@@ -130,9 +130,9 @@ func (st *State) Side(now *Planned, at units.Moment, key string, seed uint64, wa
 // The rules that need knowledge a habit does without, and those that a plan taken
 // out may break since more is known.
 var (
-	habitual  = map[verify.Rule]bool{verify.Need: true, verify.Room: true, verify.Stop: true, verify.Store: true}
+	habitual  = map[verify.Rule]bool{verify.Need: true, verify.Room: true, verify.Stop: true, verify.Store: true, verify.Empty: true, verify.Ready: true}
 	overtaken = map[verify.Rule]bool{verify.Need: true, verify.Room: true, verify.Stop: true, verify.Store: true, verify.Held: true, verify.Feeder: true,
-		verify.Day: true, verify.Tank: true, verify.Payload: true, verify.Work: true, verify.Gate: true, verify.Road: true, verify.Stock: true}
+		verify.Day: true, verify.Tank: true, verify.Payload: true, verify.Work: true, verify.Gate: true, verify.Road: true, verify.Stock: true, verify.Empty: true, verify.Ready: true}
 )
 
 // judged takes pl for the side's plan and notes the rules it breaks. One it may
@@ -174,6 +174,8 @@ var brokenSays = []struct {
 	{verify.Gate, feeding.Reason{Code: "breaks-gate", Say: "it has work at a yard whose gate is shut, or a truck in two places at once: {0}"}},
 	{verify.Road, feeding.Reason{Code: "breaks-road", Say: "it takes ways that are not known: {0}"}},
 	{verify.Stock, feeding.Reason{Code: "breaks-stock", Say: "it drives out syrup that is not there: {0}"}},
+	{verify.Ready, feeding.Reason{Code: "breaks-ready", Say: "it has loads that leave before what they carry is mixed: {0}"}},
+	{verify.Empty, feeding.Reason{Code: "breaks-empty", Say: "it leaves feeders empty that should never be: {0}"}},
 	{verify.Store, feeding.Reason{Code: "breaks-store", Say: "it keeps more overnight than the store holds: {0}"}},
 }
 
@@ -273,7 +275,7 @@ func sideFewer(now *Planned) (Side, error) {
 		}
 		return why
 	})
-	return s, s.judged(pl, map[verify.Rule]bool{verify.Store: true}) // what it would have driven out may be in the way
+	return s, s.judged(pl, map[verify.Rule]bool{verify.Store: true, verify.Empty: true}) // what it would have driven out may be in the way
 }
 
 // leastMissed finds the load whose litres weigh least, by the risk of who gets

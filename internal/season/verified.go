@@ -64,7 +64,7 @@ func plainFacts(p *feeding.Problem, pl *feeding.Plan) verify.Facts {
 	}
 	for i := range p.Hives {
 		h := &p.Hives[i]
-		f.Hives[i] = verify.Hive{ID: h.Colony, Yard: h.Yard, Need: h.Need, In: h.InFeeder, Feeder: h.Feeder, Room: h.Room, RoomTold: h.RoomTold, Uptake: h.Uptake}
+		f.Hives[i] = verify.Hive{ID: h.Colony, Yard: h.Yard, Need: h.Need, In: h.InFeeder, Feeder: h.Feeder, Room: h.Room, RoomTold: h.RoomTold, Uptake: h.Uptake, Never: h.Never}
 		if len(h.Hold) > 0 {
 			f.Hives[i].Held = h.Hold[0].Code
 		}
@@ -120,7 +120,7 @@ func plainPlan(pl *feeding.Plan) verify.Schedule {
 	}
 	for i := range pl.Colonies {
 		c := &pl.Colonies[i]
-		s.Colonies[i] = verify.Colony{ID: c.Colony, Yard: c.Yard, Need: c.Need, Given: c.Given, Taken: c.Taken, Fills: c.Fills}
+		s.Colonies[i] = verify.Colony{ID: c.Colony, Yard: c.Yard, Need: c.Need, Given: c.Given, Taken: c.Taken, Fills: c.Fills, Dry: c.Dry}
 	}
 	for i := range pl.Batches {
 		b := &pl.Batches[i]

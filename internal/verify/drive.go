@@ -62,6 +62,7 @@ func (b *book) truckDay(t int, loads []int) {
 	if truck.Loads > 0 && len(loads) > truck.Loads {
 		b.bad(Work, "truck %q drives %d loads on %s, %d are allowed", truck.Name, len(loads), first.Day, truck.Loads)
 	}
+	day := &b.trips[t*b.f.Days+d]
 	at, next := "", "" // where it is, and where it is sent
 	free := float64(b.f.Crew.Begins)
 	for _, i := range loads {
@@ -75,7 +76,18 @@ func (b *book) truckDay(t int, loads []int) {
 		if next != "" && l.From != next {
 			b.bad(Road, "load %d is filled at %s, when its truck is sent to %s", l.N, place(l.From), next)
 		}
+		took, drawn := b.time, b.home
 		at, next = b.follow(l, d, t, at), l.To
+		x := trip{n: l.N, leave: float64(l.Leave - b.f.Crew.Begins), home: b.home - drawn}
+		x.end = x.leave + b.time - took
+		*day = append(*day, x)
+	}
+	if end := b.works(t, d); !b.gated {
+		for k := len(*day) - 1; k >= 0; k-- {
+			x := &(*day)[k]
+			x.leave, x.end = end-(x.end-x.leave), end
+			end = x.leave
+		}
 	}
 	if next != "" {
 		b.bad(Road, "truck %q is left at %s on the evening of %s", truck.Name, next, first.Day)

@@ -19,6 +19,7 @@ func (b *book) feed() {
 		}
 		// What was in the feeder before is taken first.
 		b.taken[i] = b.given[i] - min(b.given[i], b.follow1(i, h, got))
+		b.neverEmpty(i, h, got)
 		sum := b.given[i] + b.soaks(i)
 		if over(sum, h.Need.L(), slackL) {
 			b.bad(Need, "%s at %s needs %.2f L and takes %.2f L", h.ID, h.Yard, h.Need.L(), sum)
@@ -55,6 +56,37 @@ func (b *book) follow1(i int, h *Hive, got []dose) (left float64) {
 		}
 	}
 	return left
+}
+
+// neverEmpty counts the days, from the first fill to the last, on which a feeder
+// that should never be empty runs so, and holds them against what the plan says. A
+// day on which it runs empty to a hair counts either way.
+func (b *book) neverEmpty(i int, h *Hive, got []dose) {
+	if !h.Never {
+		return
+	}
+	y, in, k, least, most := b.of[i], h.In.L(), 0, 0, 0
+	for d := 0; d < min(b.f.Days, got[len(got)-1].day); d++ {
+		for ; k < len(got) && got[k].day <= d; k++ {
+			in += got[k].v
+		}
+		if d >= b.end[y] {
+			break
+		}
+		can := h.Uptake.L() * b.f.Yards[y].Factor[d]
+		if k > 0 && can > 0 {
+			if can > in+crumb {
+				least++
+			}
+			if can > in-crumb {
+				most++
+			}
+		}
+		in = max(0, in-can)
+	}
+	if said := b.dry[h.ID]; said < least || said > most {
+		b.bad(Empty, "the feeder of %s at %s should never be empty and runs so on %d days before its last fill, the plan says on %d", h.ID, h.Yard, least, said)
+	}
 }
 
 // takes gives what hive i can take from day d to its stop day if it has that

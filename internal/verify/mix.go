@@ -1,12 +1,16 @@
 package verify
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // mix follows the syrup in the house: mixed in the morning, driven out, kept
 // overnight.
 func (b *book) mix() {
 	k := &b.f.Kitchen
-	mixed, batches := make([]float64, b.f.Days), make([]int, b.f.Days)
+	mixed, batches := make([]float64, b.f.Days), make([][]float64, b.f.Days)
 	for i := range b.s.Batches {
 		c := &b.s.Batches[i]
 		d := int(c.Day - b.f.Start)
@@ -23,10 +27,11 @@ func (b *book) mix() {
 		}
 		b.weigh(i, c)
 		mixed[d] += v
-		batches[d]++
+		batches[d] = append(batches[d], v)
 	}
 	have := k.OnHand.L()
 	for d := range b.f.Days {
+		b.inTime(d, have, batches[d])
 		have += mixed[d]
 		if over(b.out[d], have, slackL) {
 			b.bad(Stock, "on %s %.2f L are driven out and %.2f L are mixed", b.day(d), b.out[d], have)
@@ -37,13 +42,63 @@ func (b *book) mix() {
 		if k.Store > 0 && mixed[d] > 0 && over(have, k.Store.L(), slackL) {
 			b.bad(Store, "%.2f L are kept overnight on %s in a store of %.2f L", have, b.day(d), k.Store.L())
 		}
-		if can := b.couldMix(d); over(float64(batches[d]), can, 0) {
-			b.bad(Work, "on %s %d batches of %.0f min are to be mixed, beside the loads there is time for %.0f", b.day(d), batches[d], k.Mixing.Min(), can)
+		if can := b.couldMix(d); over(float64(len(batches[d])), can, 0) {
+			b.bad(Work, "on %s %d batches of %.0f min are to be mixed, beside the loads there is time for %.0f", b.day(d), len(batches[d]), k.Mixing.Min(), can)
 		}
 	}
 	if spare := have - max(0, k.OnHand.L()-b.home); over(spare, 0, slackL*float64(1+len(b.s.Batches))) {
 		b.bad(Stock, "%.2f L are mixed that nobody is given", spare)
 	}
+}
+
+// inTime holds each load of day d against what can be mixed before it leaves, have
+// being in the house that morning. Batches are taken the largest first, and each
+// crew mixes whenever it is not out: what fails even so cannot be done.
+func (b *book) inTime(d int, have float64, batches []float64) {
+	each := float64(b.f.Kitchen.Mixing)
+	if each <= 0 || len(batches) == 0 {
+		return
+	}
+	slices.SortFunc(batches, func(x, y float64) int { return cmp.Compare(y, x) })
+	var out []trip
+	for t := range b.f.Trucks {
+		out = append(out, b.trips[t*b.f.Days+d]...)
+	}
+	slices.SortStableFunc(out, func(x, y trip) int { return cmp.Compare(x.leave, y.leave) })
+	gone := 0.0
+	for i := range out {
+		if out[i].home == 0 {
+			continue
+		}
+		gone += out[i].home
+		n, ready := 0, have
+		for n < len(batches) && over(gone, ready, slackL) {
+			ready += batches[n]
+			n++
+		}
+		if can := b.mixedBy(d, out[i].leave, each); over(float64(n), can, 0) {
+			b.bad(Ready, "load %d leaves on %s when %.0f batches can be mixed, and it and those before it carry %.2f L, which takes %d", out[i].n, b.day(d), can, gone, n)
+		}
+	}
+}
+
+// mixedBy counts the batches that the crews can have mixed on day d by so many
+// seconds after work begins.
+func (b *book) mixedBy(d int, by, each float64) (n float64) {
+	for t := range b.f.Trucks {
+		free := 0.0
+		until := func(end float64) {
+			if span := min(end, by) - free; span > 0 {
+				n += math.Floor((span + slackS) / each)
+			}
+		}
+		for _, x := range b.trips[t*b.f.Days+d] {
+			until(x.leave)
+			free = max(free, x.end)
+		}
+		until(b.works(t, d))
+	}
+	return n
 }
 
 // couldMix counts the batches that the crews have time for on day d beside

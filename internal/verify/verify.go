@@ -13,12 +13,16 @@
 // What was in the feeder before is taken like any other syrup. Days after the
 // stop day, and days the calendar says nothing of, take nothing.
 //
+// What a load carries is mixed before it leaves: by the crews' free time up to
+// then, one batch one crew's work from beginning to end. Where no yard has hours of
+// its own a crew's loads may leave as late as its day lets them.
+//
+// A feeder that should never run empty is a wish, which days, hours and tanks may
+// forbid; so a plan may leave one empty, but it has to say on how many days.
+//
 // # What is not held
 //
-// Wishes, such as a feeder that should never run empty. Where yards have hours,
-// whether what a load carries is mixed by the minute it leaves: that the mixing
-// and the loads of a day fit the crews' day is held, their order within it is
-// not.
+// That no other plan would leave such a feeder empty on fewer days.
 package verify
 
 import (
@@ -51,6 +55,8 @@ const (
 	Mass    Rule = "mass"    // sugar and water that do not make the syrup
 	Sum     Rule = "sum"     // parts that do not add up to what is said
 	Unmet   Rule = "unmet"   // a need neither given nor listed
+	Ready   Rule = "ready"   // a load that leaves before what it carries can be mixed
+	Empty   Rule = "empty"   // a feeder that should never be empty stands so, and the plan does not say it
 	Bound   Rule = "bound"   // a bound the plan itself beats
 )
 
@@ -74,6 +80,7 @@ type Facts struct {
 	Crew    Crew
 	Legs    map[Way]Leg // at least those the plan drives
 	Price   Price
+	Crumb   units.Volume // a need left so little short of counts as served
 }
 
 // Hive is one hive. Amounts are litres of syrup.
@@ -86,6 +93,7 @@ type Hive struct {
 	RoomTold bool
 	Uptake   units.Volume // a day at factor 1
 	Held     string       // why it may get no syrup; "" = it may
+	Never    bool         // its feeder should never run empty before its need is served
 }
 
 // Yard is one yard. Slices are by day from Facts.Start.
@@ -174,6 +182,7 @@ type Colony struct {
 	ID, Yard           string
 	Need, Given, Taken units.Volume
 	Fills              int
+	Dry                int // days on which a feeder that should never be empty runs so
 }
 
 // Batch is one mixing, ready on the morning of Day.
@@ -281,20 +290,29 @@ type book struct {
 	of     []int     // yard of each hive
 	end    []int     // per yard: first day on which nothing is taken
 
-	got    [][]dose  // fills of each hive in the order of the loads
-	given  []float64 // litres of each hive
-	taken  []float64 // of them, by the stop day
-	out    []float64 // litres driven out from home, by day
-	work   []float64 // seconds of loads, by day and truck
-	dist   float64   // metres, by the legs
-	time   float64   // seconds of the loads
-	litres float64   // by the fills
-	home   float64   // of them from home
+	got    [][]dose       // fills of each hive in the order of the loads
+	given  []float64      // litres of each hive
+	taken  []float64      // of them, by the stop day
+	dry    map[string]int // days each is said to run empty
+	out    []float64      // litres driven out from home, by day
+	work   []float64      // seconds of loads, by day and truck
+	trips  [][]trip       // loads by day and truck, in order
+	dist   float64        // metres, by the legs
+	time   float64        // seconds of the loads
+	litres float64        // by the fills
+	home   float64        // of them from home
 	visits int
 	fills  int
 	gated  bool // some yard has hours, so that times of day count
 
 	faults []Fault
+}
+
+// trip is a load as the kitchen sees it.
+type trip struct {
+	n          int
+	leave, end float64 // seconds after work begins; where yards have no hours, as late as the day lets it
+	home       float64 // litres filled at home
 }
 
 // dose is a fill on a day.
@@ -361,10 +379,15 @@ func (b *book) open() bool {
 		b.source[id] = i
 	}
 	b.drawn = make([]float64, len(f.Sources))
+	b.dry = make(map[string]int, len(b.s.Colonies))
+	for i := range b.s.Colonies {
+		b.dry[b.s.Colonies[i].ID] = b.s.Colonies[i].Dry
+	}
 	if f.Days < 0 {
 		b.bad(Row, "the calendar has %d days", f.Days)
 	}
 	b.got, b.given, b.taken = make([][]dose, len(f.Hives)), make([]float64, len(f.Hives)), make([]float64, len(f.Hives))
 	b.out, b.work = make([]float64, max(0, f.Days)), make([]float64, max(0, f.Days)*len(f.Trucks))
+	b.trips = make([][]trip, len(b.work))
 	return len(b.faults) == 0
 }

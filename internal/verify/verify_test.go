@@ -52,7 +52,7 @@ func good() (Facts, Schedule) {
 		Price: Price{SugarPerKg: units.MustMoney("1.00 EUR"), PerKm: units.MustMoney("0.50 EUR"), PerHour: units.MustMoney("20 EUR")},
 	}
 	s := Schedule{
-		Colonies: []Colony{{"a1", "A", 8, 7, 7, 2}, {"a2", "A", 3, 3, 3, 1}, {"b1", "B", 6, 5, 5, 1}, {"b2", "B", 2, 0, 0, 0}, {"b3", "B", 0, 0, 0, 0}},
+		Colonies: []Colony{{"a1", "A", 8, 7, 7, 2, 0}, {"a2", "A", 3, 3, 3, 1, 0}, {"b1", "B", 6, 5, 5, 1, 0}, {"b2", "B", 2, 0, 0, 0, 0}, {"b3", "B", 0, 0, 0, 0, 0}},
 		Batches:  []Batch{{day0, 8, 6, 4 / 0.9982}, {day0, 2, 1.5, 1 / 0.9982}, {day0 + 1, 3, 2.25, 1.5 / 0.9982}},
 		Loads: []Load{
 			{N: 1, Day: day0, Truck: "van", Syrup: 12, Dist: 27_000, Time: 4020, Stops: []Call{
@@ -88,11 +88,12 @@ func away(f *Facts, s *Schedule) {
 	s.Bounds.Time = 5235 // half of 6870 + 3600
 }
 
-// gate has work begin at 8 and yard A open when load 1 gets there: 8:25.
+// gate has work begin at 8, two batches mixed before load 1 leaves at 9, and yard A
+// open when it gets there: 9:25.
 func gate(f *Facts, s *Schedule) {
 	f.Crew.Begins = 8 * 3600
-	f.Yards[0].Opens, f.Yards[0].Shuts = 8*3600+25*60, 12*3600
-	s.Loads[0].Leave, s.Loads[1].Leave = 8*3600, 8*3600
+	f.Yards[0].Opens, f.Yards[0].Shuts = 9*3600+25*60, 12*3600
+	s.Loads[0].Leave, s.Loads[1].Leave = 9*3600, 9*3600+900
 }
 
 func TestGoodPlanIsClean(t *testing.T) {
@@ -215,21 +216,35 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 			f.Crew.Loads, s.Loads[0].To, s.Loads[1].Day, s.Loads[1].From = 0, "coop", day0, ""
 		}},
 		"a source that is a yard": {Row, []string{`"A"`}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].Place = "A" }},
-		"a gate that shuts early": {Gate, []string{"load 1 is done at A at 8:38, and the gate shuts at 8:37"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 8*3600 + 37*60 + 0 }},
-		"a gate that opens late":  {Sum, []string{"load 1: it takes 67.3 min, the plan says 67.0"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Opens = 8*3600 + 25*60 + 20 }},
-		"out before work begins":  {Gate, []string{"load 1 leaves at 8:00 on 2026-09-07, when its crew is free from 8:01"}, func(f *Facts, s *Schedule) { gate(f, s); f.Crew.Begins += 60 }},
+		"a gate that shuts early": {Gate, []string{"load 1 is done at A at 9:38, and the gate shuts at 9:37"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Shuts = 9*3600 + 37*60 }},
+		"a gate that opens late":  {Sum, []string{"load 1: it takes 67.3 min, the plan says 67.0"}, func(f *Facts, s *Schedule) { gate(f, s); f.Yards[0].Opens = 9*3600 + 25*60 + 20 }},
+		"out before work begins":  {Gate, []string{"load 1 leaves at 9:00 on 2026-09-07, when its crew is free from 9:01"}, func(f *Facts, s *Schedule) { gate(f, s); f.Crew.Begins += 3660 }},
 		"home too late": {Gate, []string{`truck "van" is home at 10:08 on 2026-09-07, and its crew's day ends at 10:07`}, func(f *Facts, s *Schedule) {
 			gate(f, s)
-			s.Loads[0].Leave += 3660
+			s.Loads[0].Leave += 60
 			f.Yards[0].Opens = 0
 		}},
-		"in two places at once": {Gate, []string{"load 2 leaves at 9:06", "free from 9:07"}, func(f *Facts, s *Schedule) {
+		"in two places at once": {Gate, []string{"load 2 leaves at 10:06", "free from 10:07"}, func(f *Facts, s *Schedule) {
 			gate(f, s)
-			f.Crew.Loads, s.Loads[1].Day, s.Loads[1].Leave = 0, day0, 9*3600+6*60
+			f.Crew.Loads, s.Loads[1].Day, s.Loads[1].Leave = 0, day0, 10*3600+6*60
+		}},
+		"runs empty unsaid": {Empty, []string{"a1 at A", "runs so on 1 days", "says on 0"}, func(f *Facts, s *Schedule) { f.Hives[0].Never, f.Hives[0].Uptake = true, 2.6 }},
+		"said to run empty": {Empty, []string{"runs so on 0 days", "says on 1"}, func(f *Facts, s *Schedule) { f.Hives[0].Never, s.Colonies[0].Dry = true, 1 }},
+		"out before it is mixed": {Ready, []string{"load 1 leaves on 2026-09-07 when 0 batches can be mixed", "12.00 L, which takes 2"}, func(f *Facts, s *Schedule) {
+			gate(f, s)
+			s.Loads[0].Leave = 8 * 3600
+		}},
+		"out when one is mixed": {Ready, []string{"load 1 leaves on 2026-09-07 when 1 batches can be mixed"}, func(f *Facts, s *Schedule) {
+			gate(f, s)
+			s.Loads[0].Leave = 8*3600 + 1900
+		}},
+		"mixed by another crew meanwhile": {Ready, []string{"load 1 leaves on 2026-09-07 when 0 batches can be mixed"}, func(f *Facts, s *Schedule) {
+			f.Crew.PerDay = 4020
+			f.Trucks = append(f.Trucks, Truck{Name: "second", PerDay: 3600})
 		}},
 		"a hive left out":              {Row, []string{"the plan does not speak of b3 at B"}, func(f *Facts, s *Schedule) { s.Colonies = s.Colonies[:4] }},
 		"a hive twice":                 {Row, []string{"b3 at B is in the plan twice"}, func(f *Facts, s *Schedule) { s.Colonies = append(s.Colonies, s.Colonies[4]) }},
-		"a hive nobody has":            {Row, []string{"x at B"}, func(f *Facts, s *Schedule) { s.Colonies = append(s.Colonies, Colony{"x", "B", 0, 0, 0, 0}) }},
+		"a hive nobody has":            {Row, []string{"x at B"}, func(f *Facts, s *Schedule) { s.Colonies = append(s.Colonies, Colony{"x", "B", 0, 0, 0, 0, 0}) }},
 		"a hive in another yard":       {Row, []string{`load 1 fills "b1" at A`}, func(f *Facts, s *Schedule) { s.Loads[0].Stops[0].Fills[1].Colony = "b1" }},
 		"a fill of nothing":            {Row, []string{"gives a2 0 L"}, func(f *Facts, s *Schedule) { s.Loads[0].Stops[0].Fills[1].Volume = 0 }},
 		"a fill that is no number":     {Row, []string{"gives a2 NaN L"}, func(f *Facts, s *Schedule) { s.Loads[0].Stops[0].Fills[1].Volume = nan }},
@@ -256,7 +271,7 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 			t.Errorf("%s: no fault of rule %q that says %q, but %v", name, c.rule, c.say, faults)
 		}
 	}
-	for _, r := range []Rule{Row, Day, Feeder, Need, Room, Stop, Held, Tank, Payload, Work, Gate, Road, Stock, Mixer, Store, Mass, Sum, Unmet, Bound} {
+	for _, r := range []Rule{Row, Day, Feeder, Need, Room, Stop, Held, Tank, Payload, Work, Gate, Road, Stock, Mixer, Store, Mass, Sum, Unmet, Bound, Ready, Empty} {
 		if !seen[r] {
 			t.Errorf("nothing breaks the rule %q", r)
 		}
@@ -277,9 +292,10 @@ func TestWhatIsAllowed(t *testing.T) {
 			f.Crew.Days, f.Trucks[0].Shared, f.Trucks[0].PerHive = []CrewDay{{Hands: 2}, {}, {Hands: 2}}, 60, 90 // 30 + 60/2
 		},
 		"two crews to mix": func(f *Facts, s *Schedule) {
-			f.Crew.PerDay = 4020
+			f.Crew.PerDay = 5820 // half an hour before the load, one batch each
 			f.Trucks = append(f.Trucks, Truck{Name: "second", PerDay: 3600})
 		},
+		"a feeder never empty": func(f *Facts, s *Schedule) { f.Hives[0].Never, f.Hives[1].Never, f.Hives[2].Never = true, true, true },
 		"filled on the way": func(f *Facts, s *Schedule) { // coop is 1 km and a minute from B, and B 12 km and 12 min from home
 			away(f, s)
 			f.Legs[Way{"B", "coop"}] = Leg{1000, 60}
@@ -291,8 +307,8 @@ func TestWhatIsAllowed(t *testing.T) {
 			s.Loads[1].Stops[0].Fills[0].Colony = "a3"
 			f.Hives[0].Need, f.Hives[0].In = 4, 0
 			f.Hives = append(f.Hives, Hive{ID: "a3", Yard: "A", Need: 3, Feeder: 5, Uptake: 2})
-			s.Colonies[0] = Colony{"a1", "A", 4, 4, 4, 1}
-			s.Colonies = append(s.Colonies, Colony{"a3", "A", 3, 3, 3, 1})
+			s.Colonies[0] = Colony{"a1", "A", 4, 4, 4, 1, 0}
+			s.Colonies = append(s.Colonies, Colony{"a3", "A", 3, 3, 3, 1, 0})
 			t := &s.Totals
 			t.Dist, t.Time = 34_000, 6030
 			s.Bounds = Bounds{Gap: Gap{1, 1, 1, 1}}
@@ -360,7 +376,7 @@ func BenchmarkPlan100k(b *testing.B) {
 		for h := range 25 {
 			hive := fmt.Sprintf("%s-%d", id, h)
 			f.Hives = append(f.Hives, Hive{ID: hive, Yard: id, Need: 10, Feeder: 7, Uptake: 1})
-			s.Colonies = append(s.Colonies, Colony{hive, id, 10, 10, 10, 2})
+			s.Colonies = append(s.Colonies, Colony{hive, id, 10, 10, 10, 2, 0})
 		}
 	}
 	s.Totals.Loads, s.Totals.Visits = len(s.Loads), len(s.Loads)
