@@ -132,14 +132,22 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 		}
 		t.print(w)
 	}
+	printSources(w, s, p)
 	for _, l := range p.Loads {
 		fmt.Fprintf(w, "\nLoad %d, %s: %s, %s, %s\n", l.N, s.DayYear(l.Day), s.VolumeBig(l.Syrup), s.Road(l.Dist), s.Duration(l.Time))
 		if why {
 			whys(w, s, l.Why)
 		}
+		card, _ := p.LoadCard(l.N)
+		if card.Elsewhere() {
+			fmt.Fprintf(w, "  Fill %s at %s before %s\n", s.VolumeBig(l.Syrup), l.From, card.FirstYard())
+		}
 		for _, st := range l.Stops {
 			fmt.Fprintf(w, "  %s (%d)\n", name[st.Yard], len(st.Fills))
 			printFills(w, s, st.Fills, why)
+		}
+		if card.Next > 0 {
+			fmt.Fprintf(w, "  Then to %s, where load %d is filled\n", l.To, card.Next)
 		}
 	}
 	if len(p.NotServed()) > 0 {
@@ -154,6 +162,28 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 		}
 		t.print(w)
 	}
+}
+
+// printSources writes what stands elsewhere, what the plan fetches of it and what
+// is left then.
+func printSources(w io.Writer, s units.Style, p *season.Planned) {
+	if len(p.Sources) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nSyrup elsewhere\n")
+	t := newTable("place", ">there now", ">this plan fetches", ">left then", "")
+	for i := range p.Sources {
+		x := &p.Sources[i]
+		note := ""
+		switch {
+		case x.Off != nil:
+			note = "not counted on"
+		case x.From > 0:
+			note = "from " + s.Day(x.From)
+		}
+		t.row(x.Place, s.VolumeBig(x.Left), s.VolumeBig(x.Planned), s.VolumeBig(x.After()), note)
+	}
+	t.print(w)
 }
 
 // printFrames writes what could be moved, or is agreed to be, before syrup.

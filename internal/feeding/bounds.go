@@ -48,10 +48,13 @@ func (r *run) bounds(fills []int, pl *Plan) Bounds {
 	ring, tour := r.ring(yards, net.dist), net.way(net.m)
 	sub := r.farthest(net)
 	cover := sub.cover(sub.m, 0, sub.zero(), r.tank)
-	d := max(ring, tour, cover)
+	far := r.fromHome(yards, net.dist)
+	d := max(ring, tour, cover, far)
 	b.Dist = units.Length(max(0, d))
 	say := "no less than {0} on the road: every yard has to be reached, and there is no shorter way through them all"
 	switch {
+	case far > max(ring, tour, cover):
+		say = "no less than {0} on the road: from home to the farthest yard and back, wherever the tank is filled"
 	case cover >= max(ring, tour):
 		say = "no less than {0} on the road: however the yards are put on loads, each load is at least the shortest way through its yards, and each yard is on as many loads as it needs visits"
 	case ring >= tour:
@@ -94,7 +97,7 @@ func (r *run) boundTime(b *Bounds, pl *Plan, yards []servedYard, total micro, ne
 	for _, y := range yards {
 		setups += tick(y.visits) * r.yards[y.y].setup
 	}
-	way = tick(max(r.ring(yards, net.time), net.way(net.t))) + tick(b.Loads)*fill
+	way = tick(max(r.ring(yards, net.time), net.way(net.t), r.fromHome(yards, net.time))) + tick(b.Loads)*fill
 	at0 := setups
 	// … or all at once, over the yards that count most.
 	zero := sub.zero()
@@ -245,6 +248,23 @@ type metric func(k int) int64
 
 func (r *run) metres(k int) int64 { return r.roads.dist[k] }
 func (r *run) millis(k int) int64 { return int64(r.roads.time[k]) }
+
+// fromHome is the way from home to the farthest yard and back, over shortest ways:
+// trucks start and end their days at home wherever tanks are filled. The other
+// bounds know of it where all are filled at home.
+func (r *run) fromHome(yards []servedYard, m metric) int64 {
+	if len(r.sources) == 0 {
+		return 0
+	}
+	out, back := r.ways([]int{0}, m, false), r.ways([]int{0}, m, true)
+	var far int64
+	for _, y := range yards {
+		if w := out[y.y+1] + back[y.y+1]; w < route.Apart {
+			far = max(far, w)
+		}
+	}
+	return far
+}
 
 // shortest gives the shortest way from where tanks are filled (home, or syrup
 // elsewhere) to every place, or to it from every place when back is set.

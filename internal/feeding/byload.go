@@ -79,9 +79,10 @@ type mouth struct{ h, node int }
 type pipeTo struct{ load, h, e int }
 
 // byLoads gives the best plan found by going through sets of loads, s where there
-// is none better.
+// is none better. All its tanks are filled at home; [solution.elsewhere] then
+// fills them where it is better.
 func (j *job) byLoads(s *solution) *solution {
-	if j.busy == 0 || j.busy > byLoadYards || len(j.trucks) != 1 || len(j.sources) > 0 || j.gated {
+	if j.busy == 0 || j.busy > byLoadYards || len(j.trucks) != 1 || j.gated {
 		return s
 	}
 	t := &byLoad{job: j, best: s, lid: longest}

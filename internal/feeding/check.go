@@ -237,6 +237,9 @@ func (c *checker) drive(name string, l *Load, d int, rig *Rig, start string) (q,
 	if len(l.Stops) == 0 {
 		c.bad("%s calls nowhere", name)
 	}
+	if s := c.source(l.From); s != nil && l.Day < s.From {
+		c.bad("%s: is filled at %q on %s, where there is syrup from %s", name, l.From, l.Day, s.From)
+	}
 	if l.From != "" && c.source(l.From) == nil || l.To != "" && c.source(l.To) == nil {
 		c.bad("%s: is filled or ends where there is no syrup", name)
 	}

@@ -27,6 +27,7 @@ type source struct {
 	*Source
 	have micro
 	fill tick
+	from int // first day of the calendar on which it is there
 }
 
 // readFleet checks trucks, crews and syrup elsewhere, and puts them in order.
@@ -65,7 +66,7 @@ func (j *job) readFleet() error {
 		if s.Place == "" {
 			return fault.New(fault.Missing, "", "a store of syrup away from home has no name")
 		}
-		j.sources = append(j.sources, source{Source: s, have: nearest(s.OnHand), fill: ticks(s.Fill)})
+		j.sources = append(j.sources, source{Source: s, have: nearest(s.OnHand), fill: ticks(s.Fill), from: int(s.From - p.Start)})
 	}
 	slices.SortStableFunc(j.sources, func(a, b source) int { return cmp.Compare(a.Place, b.Place) })
 	for i := range j.sources {
@@ -140,11 +141,11 @@ func (p *Problem) perHive(r *Rig, d int) units.Duration {
 	return r.PerHive - shared + shared*units.Duration(usual)/units.Duration(p.Crew.Day[d].Hands)
 }
 
-// plain tells whether one truck goes out on days all alike, with no gate and no
-// syrup elsewhere to mind: what going through the season day by day knows of.
+// plain tells whether one truck goes out on days all alike, with no gate to mind:
+// what going through the season day by day knows of. It fills all tanks at home.
 func (j *job) plain() bool {
 	p := j.p
-	if len(j.trucks) != 1 || len(j.sources) > 0 || j.gated || len(p.Crew.Day) > 0 || p.Rigs[0].Out != nil || p.Rigs[0].PerDay > 0 {
+	if len(j.trucks) != 1 || j.gated || len(p.Crew.Day) > 0 || p.Rigs[0].Out != nil || p.Rigs[0].PerDay > 0 {
 		return false
 	}
 	return true

@@ -78,7 +78,7 @@ func (s *solution) handy() *solution {
 			if x == nil {
 				continue
 			}
-			if x.weigh() && x.gatesFit() {
+			if x.weigh() && x.gatesFit() && x.drawnFits() {
 				s, better = x, true
 			}
 		}
@@ -119,7 +119,7 @@ func (s *solution) topped() *solution {
 		c := *x.yards[y]
 		x.weighCalls(y, &c)
 		x.yards[y] = &c
-		if !s.yards[y].worth.less(c.worth) && x.weigh() && x.gatesFit() {
+		if !s.yards[y].worth.less(c.worth) && x.weigh() && x.gatesFit() && x.drawnFits() {
 			s = x
 		}
 	}

@@ -25,7 +25,7 @@ func (j *job) plan() *run {
 	if !s.brief {
 		s.best = j.byLoads(s.best).sooner()
 	}
-	s.best = s.best.topped().handy()
+	s.best = s.best.elsewhere().topped().handy()
 	r := s.best.asRun()
 	r.took = took
 	r.limits(s.best)

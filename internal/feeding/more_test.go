@@ -154,6 +154,13 @@ func TestSyrupElsewhere(t *testing.T) {
 	}
 	p.Sources[0].OnHand = 5
 	mustMake(t, p)
+	// What comes on the third day is not there on the first two.
+	p.Sources[0].OnHand, p.Sources[0].From = 100, p.Start+2
+	for _, l := range mustMake(t, p).Loads {
+		if l.From == "shed" && l.Day < p.Start+2 {
+			t.Errorf("load %d is filled on %s with syrup that comes on %s", l.N, l.Day, p.Start+2)
+		}
+	}
 }
 
 // TestNeverEmpty: h2 needs 10 L, holds 7.5 and takes 2 a day. Where its feeder

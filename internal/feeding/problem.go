@@ -124,6 +124,7 @@ type Source struct {
 	Place  string         // known to Problem.Road, no yard's id, not ""
 	OnHand units.Volume   // of the same strength as the kitchen's
 	Fill   units.Duration // filling the tank there; 0 = as at home
+	From   units.Day      // first day on which a tank may be filled there; 0 = from the start
 }
 
 // Crew is who does it. Each truck has a crew of its own.

@@ -108,7 +108,7 @@ func moreToMind(t *rapid.T, p Problem, at map[string]spot) Problem {
 		p.Hives[i].Never = whole("never", 0, 4) == 0
 	}
 	if rapid.Bool().Draw(t, "elsewhere") {
-		p.Sources = append(p.Sources, Source{Place: "shed", OnHand: units.Volume(num("there", 0, 200)), Fill: 600})
+		p.Sources = append(p.Sources, Source{Place: "shed", OnHand: units.Volume(num("there", 0, 200)), Fill: 600, From: p.Start + units.Day(whole("there from", -2, p.Days))})
 		at["shed"] = spot{num("sx", -30, 30), num("sy", -30, 30)}
 	}
 	return p

@@ -312,7 +312,7 @@ func (s *solution) options(y, d int, out []option) []option {
 		for i := range s.sources {
 			p := 1 + len(s.job.yards) + i
 			room := min(t.tank, s.sources[i].have-s.src[i])
-			if room <= dust {
+			if room <= dust || d < s.sources[i].from {
 				continue
 			}
 			there, ok := s.roads.drive(0, p)

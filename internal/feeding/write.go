@@ -81,6 +81,12 @@ func (r *run) whyFill(f pour) []Reason {
 // whyLoad says how full the tank is and why these yards share it.
 func (r *run) whyLoad(t *dated) []Reason {
 	why := []Reason{{Code: "tank", Say: "{0} of the {1} that tank and truck carry", Amounts: []any{t.q.volume(), r.trucks[t.k].tank.volume()}}}
+	if from := r.placeID(t.from); from != "" {
+		why = append([]Reason{{Code: "filled-at", Say: "the tank is filled at {0}, not at home", Amounts: []any{from}}}, why...)
+	}
+	if to := r.placeID(t.to); to != "" {
+		why = append(why, Reason{Code: "fill-again", Say: "from the last stop the truck goes to {0}, to be filled again", Amounts: []any{to}})
+	}
 	if len(t.calls) == 1 {
 		return append(why, Reason{Code: "one-yard", Say: "one yard, there and back"})
 	}

@@ -267,6 +267,20 @@ var bodies = map[string]*rapid.Generator[any]{
 	"need": rapid.Custom(func(t *rapid.T) any {
 		return season.Need{Colony: word.Draw(t, "c"), Volume: volumeGen.Draw(t, "v"), Note: wildText.Draw(t, "n")}
 	}),
+	"source": rapid.Custom(func(t *rapid.T) any {
+		s := season.Source{Place: "s" + word.Draw(t, "p"), Yard: maybeWord.Draw(t, "y"), HasPlace: coin.Draw(t, "place"), OnHand: volumeGen.Draw(t, "have"), Strength: strengthGen.Draw(t, "s"), Fill: units.Duration(60 * rapid.IntRange(0, 90).Draw(t, "fill")),
+			Gone: coin.Draw(t, "gone"), Note: wildText.Draw(t, "n")}
+		if s.HasPlace {
+			s.Lat, s.Lon = rapid.Float64Range(-90, 90).Draw(t, "lat"), rapid.Float64Range(-180, 180).Draw(t, "lon")
+		}
+		if coin.Draw(t, "later") {
+			s.From = dayGen.Draw(t, "from")
+		}
+		if s.OnHand.IsZero() || s.Place == s.Yard {
+			s.Gone, s.Yard = true, ""
+		}
+		return s
+	}),
 	"agreed": rapid.Custom(func(t *rapid.T) any {
 		return ledger.Agreed{Colony: "c" + word.Draw(t, "c"), From: "f" + word.Draw(t, "f"), Frame: rapid.SampledFrom([]string{"", "lang-deep"}).Draw(t, "k"), Frames: rapid.IntRange(0, 40).Draw(t, "m"), Note: wildText.Draw(t, "n")}
 	}),

@@ -28,7 +28,7 @@ var (
 var tables = []*table{
 	settingsTable, yardsTable, coloniesTable, movesTable, stacksTable, feedersTable, unitesTable, splitsTable, endsTable,
 	looksTable, readingsTable, givenTable, notFedTable, leftTable, takenTable, agreedTable, choresTable, batchesTable, purchasesTable, stockTable, labelsTable, spoonsTable,
-	weatherTable, stationsTable, roadsTable, trucksTable, workdaysTable, feedableTable, needsTable, plansTable, strikesTable, otherTable,
+	weatherTable, stationsTable, roadsTable, trucksTable, workdaysTable, feedableTable, needsTable, sourcesTable, plansTable, strikesTable, otherTable,
 }
 
 var settingsTable = ending(tableOf("settings", "setting",
@@ -298,6 +298,19 @@ var needsTable = tableOf("needs", "need", "Syrup that you say a colony is still 
 	entered(sVolume, "volume", "still to be given, of this season's syrup", "3 US gal", usualFeed, func(b *season.Need) *units.Entered[units.Volume] { return &b.Volume }).or("need", "syrup").void("worked out again; 0 is none"),
 	text("note", "anything", "by eye", func(b *season.Need) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
 )
+
+var sourcesTable = ending(tableOf("sources", "source", "Mixed syrup that stands elsewhere: at a yard, or at any other place. The plan fills a tank there where that shortens the way. What stands there is as of the day of the row; loads of plans taken out that are filled there and driven after count off by themselves, on the same day too where the row has no time. A later row for the same place replaces what was told before. The way there is that of its yard, or by the map, or told in roads.csv under its name.",
+	named("place", "your name for it, no yard's", "Hill shed", func(b *season.Source) *string { return &b.Place }).needed().or("name", "source"),
+	named("yard", "the yard it stands at", "ridge", func(b *season.Source) *string { return &b.Yard }).void("at a place of its own"),
+	numeric("lat", "degrees north, south negative", "42.44", func(b *season.Source) (*float64, *bool) { return &b.Lat, &b.HasPlace }).within(-90, 90, "°", func(b *season.Source) float64 { return b.Lat }).or("latitude").void("that of its yard, else not told"),
+	numeric("lon", "degrees east, west negative", "-76.5", func(b *season.Source) (*float64, *bool) { return &b.Lon, &b.HasPlace }).within(-180, 180, "°", func(b *season.Source) float64 { return b.Lon }).or("longitude", "long").void("that of its yard, else not told"),
+	entered(sVolume, "on_hand", "syrup that stands there", "275 US gal", usualFeed, func(b *season.Source) *units.Entered[units.Volume] { return &b.OnHand }).or("on hand", "litres", "liters").void("only where it is gone; 0 is none left"),
+	strength("of what strength; where it differs from what you feed, no tank is filled there", func(b *season.Source) *units.Strength { return &b.Strength }).void("as you feed"),
+	day("from", "first day on which it is there", "2026-09-12", func(b *season.Source) *units.Day { return &b.From }).void("at once"),
+	amount(sTime, "filling", "time to fill the tank there", "10 min", usualTime, func(b *season.Source) *units.Duration { return &b.Fill }).void("as at home, as is 0"),
+	yesno("gone", "no longer used", func(b *season.Source) *bool { return &b.Gone }).seldom(),
+	text("note", "anything", "ring before", func(b *season.Source) *string { return &b.Note }).or("notes", "remark", "remarks", "comment", "comments"),
+).holding().blaming(map[string]string{"latitude": "lat", "longitude": "lon", "litres": "on_hand"}), func(_ *season.Source, r *row) error { return bothDegrees(r) })
 
 // homeWord stands for home in the roads.
 const homeWord = "home"

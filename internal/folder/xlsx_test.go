@@ -166,7 +166,7 @@ func TestFolderAndWorkbookAgree(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if got := strings.Join(f.GetSheetList(), " "); got != "season settings yards colonies moves stacks feeders unites splits ends looks readings given notfed left taken agreed chores batches purchases stock labels spoons weather stations roads trucks workdays feedable needs plans strikes other" {
+	if got := strings.Join(f.GetSheetList(), " "); got != "season settings yards colonies moves stacks feeders unites splits ends looks readings given notfed left taken agreed chores batches purchases stock labels spoons weather stations roads trucks workdays feedable needs sources plans strikes other" {
 		t.Errorf("sheets: %s", got)
 	}
 	if typ, err := f.GetCellType("weather", "D2"); err != nil || typ != excelize.CellTypeUnset && typ != excelize.CellTypeNumber {

@@ -34,7 +34,7 @@ func (b *bench) from(p *feeding.Problem) {
 	b.st.stillOpen(id, &doc, func(l *LoadDoc, s *StopDoc, f *FillDoc) {
 		n := len(before.Loads)
 		if n == 0 || before.Loads[n-1].N != l.N {
-			before.Loads = append(before.Loads, feeding.Load{N: l.N, Day: l.Day, Truck: l.Truck})
+			before.Loads = append(before.Loads, feeding.Load{N: l.N, Day: l.Day, Truck: l.Truck, From: l.From, To: l.To})
 			n++
 		}
 		load := &before.Loads[n-1]
@@ -98,6 +98,9 @@ func (b *bench) basis(p *feeding.Problem) string {
 	for i := range p.Yards {
 		y := &p.Yards[i]
 		put(y.ID, y.Feed, y.Factor, y.Stop, y.Setup, y.Opens, y.Shuts)
+	}
+	for i := range p.Sources {
+		put(p.Sources[i])
 	}
 	for _, k := range sortedKeys(b.st.values) {
 		put(k, b.st.values[k])

@@ -83,15 +83,7 @@ func (st *State) comingOut(yard string) (Coming, bool) {
 // holds is read once and only to be read.
 func (st *State) lastOut() (id string, doc PlanDoc, ok bool) {
 	for _, p := range st.Plans() {
-		if len(p.Content) == 0 {
-			continue
-		}
-		d := st.memo.plans.get(content{&p.Content[0], len(p.Content)}, mostPlans, func() *PlanDoc {
-			if d, readable := readPlan(p); readable {
-				return &d
-			}
-			return nil
-		})
+		d := st.outDoc(p)
 		if d == nil {
 			continue
 		}
@@ -100,6 +92,20 @@ func (st *State) lastOut() (id string, doc PlanDoc, ok bool) {
 		}
 	}
 	return id, doc, ok
+}
+
+// outDoc reads a plan taken out, once for its bytes; nil where it is not ours to
+// read.
+func (st *State) outDoc(p PlanOut) *PlanDoc {
+	if len(p.Content) == 0 {
+		return nil
+	}
+	return st.memo.plans.get(content{&p.Content[0], len(p.Content)}, mostPlans, func() *PlanDoc {
+		if d, readable := readPlan(p); readable {
+			return &d
+		}
+		return nil
+	})
 }
 
 // readPlan reads a plan taken out; false for one of another program or version:

@@ -103,7 +103,7 @@ func several[B any](name string, about func(B, []Subject) []Subject, check func(
 // Subject is what a fact is about: the state of a subject follows from the
 // facts about it and nothing else.
 type Subject struct {
-	Sort string // "colony", "yard", "station", "setting", "road", "batch", "purchase", "product", "truck", "workday", "feedable", "plan", "strike"
+	Sort string // "colony", "yard", "station", "setting", "road", "batch", "purchase", "product", "truck", "workday", "feedable", "source", "plan", "strike"
 	Name string
 }
 
@@ -147,6 +147,7 @@ var (
 	workdayKind  = one("workday", func(b WorkingDay) Subject { return Subject{"workday", b.Day.String()} }, checkWorkingDay)
 	feedableKind = one("feedable", func(b Feedable) Subject { return Subject{"feedable", feedableKey(b.Yard, b.Day)} }, checkFeedable)
 	needKind     = one("need", func(b Need) Subject { return colony(b.Colony) }, checkNeed)
+	sourceKind   = one("source", func(b Source) Subject { return Subject{"source", b.Place} }, checkSource)
 	planKind     = one("plan", func(b PlanOut) Subject { return Subject{"plan", b.Plan} }, func(b PlanOut) error { return needName("plan", b.Plan) })
 	strikeKind   = one("strike", func(b Strike) Subject { return Subject{"strike", b.Fact.String()} }, func(b Strike) error {
 		if b.Fact.IsZero() {
@@ -159,7 +160,7 @@ var (
 var kinds = []*kind{
 	yardKind, colonyKind, moveKind, stackKind, feederKind, uniteKind, splitKind, endKind, lookKind, readingKind, givenKind,
 	notFedKind, leftKind, takenKind, batchKind, purchaseKind, weatherKind, roadKind, settingKind, planKind, strikeKind,
-	choreKind, stockKind, labelKind, spoonKind, stationKind, agreedKind, truckKind, workdayKind, feedableKind, needKind,
+	choreKind, stockKind, labelKind, spoonKind, stationKind, agreedKind, truckKind, workdayKind, feedableKind, needKind, sourceKind,
 }
 
 // kindOfBody gives the kind of a body, nil for one that is none of ours. It is
@@ -214,6 +215,8 @@ func kindOfBody(body any) *kind {
 		return feedableKind
 	case Need:
 		return needKind
+	case Source:
+		return sourceKind
 	case PlanOut:
 		return planKind
 	case Strike:

@@ -42,5 +42,5 @@ func Figures() []figure.Figure {
 			Source: practice, Grade: figure.Practice},
 		{Key: "season.unknown_factor", Name: "part of full uptake on a past day of unknown weather", Value: 0.6, Unit: "fraction", Low: 0, High: 1, SD: 0.3,
 			Source: "judged: a day of 15 °C", Grade: figure.Derived},
-	}, append(append(append(append(jobFigures(), replayFigures()...), climateFigures()...), append(mixFigures(), shedFigures()...)...), rigFigures()...)...)
+	}, append(append(append(append(jobFigures(), replayFigures()...), climateFigures()...), append(append(mixFigures(), shedFigures()...), sourceFigures()...)...), rigFigures()...)...)
 }

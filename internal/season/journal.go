@@ -267,7 +267,7 @@ func (j *Journal) Frozen() *State {
 	st.batches, st.purchases, st.plans = maps.Clone(st.batches), maps.Clone(st.purchases), maps.Clone(st.plans)
 	st.goods, st.mixes, st.labels, st.spoons = maps.Clone(st.goods), maps.Clone(st.mixes), maps.Clone(st.labels), maps.Clone(st.spoons)
 	st.chores, st.values, st.forage = maps.Clone(st.chores), maps.Clone(st.values), maps.Clone(st.forage)
-	st.trucks, st.workdays, st.feedable = maps.Clone(st.trucks), maps.Clone(st.workdays), maps.Clone(st.feedable)
+	st.trucks, st.workdays, st.feedable, st.sources = maps.Clone(st.trucks), maps.Clone(st.workdays), maps.Clone(st.feedable), maps.Clone(st.sources)
 	st.places, st.foretold = maps.Clone(st.places), maps.Clone(st.foretold)
 	return &st
 }

@@ -14,6 +14,18 @@ type LoadCard struct {
 	Payload units.Mass   // what the truck may carry as syrup; 0 = not told
 	Left    units.Mass   // payload left; below 0 = too heavy
 	Yards   []LoadStop
+	Next    int // load that is filled at To, 0 = it goes home
+}
+
+// Elsewhere tells whether the tank is not filled at home.
+func (c *LoadCard) Elsewhere() bool { return c.From != "" }
+
+// FirstYard names the yard the load is filled for first.
+func (c *LoadCard) FirstYard() string {
+	if len(c.Yards) == 0 {
+		return ""
+	}
+	return c.Yards[0].Name
 }
 
 // LoadStop is one yard of a load.
@@ -36,6 +48,14 @@ func (p *Planned) LoadCard(n int) (LoadCard, bool) {
 		Mass: units.Mass(l.Syrup.L() / 1000 * float64(p.Problem.Kitchen.Density))}
 	if c.Payload > 0 {
 		c.Left = c.Payload - c.Mass
+	}
+	if l.To != "" {
+		for _, o := range p.Loads[n:] {
+			if o.Day == l.Day && o.Truck == l.Truck {
+				c.Next = o.N
+				break
+			}
+		}
 	}
 	left := l.Syrup
 	for _, s := range l.Stops {

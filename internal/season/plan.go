@@ -21,6 +21,7 @@ type Planned struct {
 	Problem feeding.Problem
 	Short   []Short
 	Stops   []YardStop
+	Sources []PlanSource // mixed syrup elsewhere, by name
 	Frames  []FrameOffer // sealed frames to be moved before syrup: agreed ones first
 	// Cut tells that the search was stopped before its end, because what was found
 	// would do. The plan keeps every rule all the same.
@@ -97,6 +98,8 @@ func (st *State) plan(at units.Moment, seed uint64, steps int, skip map[string]b
 		return Planned{}, err
 	}
 	p.Iterations = steps
+	sources := b.sources()
+	b.planSources(&p, sources)
 	b.from(&p)
 	plan, whole, err := made(p, watch, enough)
 	if err == nil {
@@ -115,7 +118,8 @@ func (st *State) plan(at units.Moment, seed uint64, steps int, skip map[string]b
 		plan.Reasons = append(plan.Reasons, feeding.Reason{Code: "cut",
 			Say: "stopped when asked for, after {0} steps of the search: it keeps every rule, but a better one may be found by going on", Amounts: []any{plan.Iterations}})
 	}
-	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Frames: frames, Cut: !whole, Basis: b.basis(&p)}, nil
+	elsewhere := fetches(sources, &plan)
+	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Sources: elsewhere, Frames: frames, Cut: !whole, Basis: b.basis(&p)}, nil
 }
 
 // made has the planner make a plan, and stops it where watch says so, or where
@@ -365,6 +369,14 @@ func (b *bench) roads() (func(from, to string) (feeding.Road, bool), error) {
 	for _, y := range b.st.Yards() {
 		places = append(places, route.Place{ID: y.ID, HasPlace: y.HasPlace, Lat: y.Lat, Lon: y.Lon})
 	}
+	stores := b.sources()
+	for i := range stores {
+		x := &stores[i]
+		if !slices.ContainsFunc(places, func(p route.Place) bool { return p.ID == x.Place }) {
+			places = append(places, x.Where)
+		}
+	}
+	lie := atYard(stores)
 	var told []route.Told
 	for _, r := range b.st.Roads() {
 		told = append(told, route.Told{From: r.From, To: r.To, Dist: r.Dist, Time: r.Time})
@@ -375,6 +387,9 @@ func (b *bench) roads() (func(from, to string) (feeding.Road, bool), error) {
 	}
 	return func(from, to string) (feeding.Road, bool) {
 		l, ok := t.Between(from, to)
+		if a, b := lie(from), lie(to); !l.Told && (a != from || b != to) {
+			l, ok = t.Between(a, b)
+		}
 		return feeding.Road{Dist: l.Dist, Time: l.Time}, ok
 	}, nil
 }

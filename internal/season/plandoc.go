@@ -55,6 +55,8 @@ type (
 		Stops    []StopDayDoc    `json:"stop_days"`
 		Reasons  []ReasonDoc     `json:"reasons"`
 		Frames   []FrameDoc      `json:"frames"`
+		// Sources is mixed syrup that stands elsewhere: only where some was told.
+		Sources []SourceDoc `json:"sources,omitempty"`
 		// FramesAll is what agreeing to every offer would save: only where it is
 		// asked for.
 		FramesAll *GainDoc `json:"frames_all,omitempty"`
@@ -63,6 +65,20 @@ type (
 		// Replay is the plan played through past years: only where it is asked for,
 		// so not in a plan taken out.
 		Replay *ReplayDoc `json:"replay,omitempty"`
+	}
+	// SourceDoc is one store of syrup elsewhere and what the plan fetches there.
+	SourceDoc struct {
+		Place    string      `json:"place"`
+		Yard     string      `json:"yard,omitempty"` // where it stands, if at a yard
+		ToldL    float64     `json:"told_l"`
+		FetchedL float64     `json:"fetched_l"` // since it was told
+		LeftL    float64     `json:"left_l"`
+		PlannedL float64     `json:"planned_l"` // the loads of this plan
+		AfterL   float64     `json:"after_l"`
+		From     units.Day   `json:"from,omitzero"`
+		Loads    []int       `json:"loads"`
+		Counted  bool        `json:"counted"` // a tank may be filled there
+		Reasons  []ReasonDoc `json:"reasons"` // why not
 	}
 	FrameDoc struct {
 		Yard    string      `json:"yard"`
@@ -193,6 +209,11 @@ func (p *Planned) Doc(at units.Moment, s units.Style) (PlanDoc, error) {
 	for _, o := range p.Frames {
 		out.Frames = append(out.Frames, FrameDoc{o.Yard, o.From, o.To, o.Frame, o.Frames, o.Mass.Mean, o.Mass.SD, o.Syrup.L(), o.Agreed,
 			o.Agreed && len(o.Off) == 0, Reasons(slices.Concat(o.Off, o.Why), s)})
+	}
+	for i := range p.Sources {
+		x := &p.Sources[i]
+		out.Sources = append(out.Sources, SourceDoc{x.Place, x.Yard, x.OnHand.Q.L(), x.Fetched.L(), x.Left.L(), x.Planned.L(), x.After().L(), x.From,
+			append([]int{}, x.Loads...), x.Off == nil, Reasons(x.Off, s)})
 	}
 	t, b := p.Totals, p.Bounds
 	out.Totals = TotalsDoc{Loads: t.Loads, Visits: t.Visits, Fills: t.Fills, SyrupL: t.Syrup.L(), DistanceKm: t.Dist.Km(), TimeMin: t.Time.Min(),

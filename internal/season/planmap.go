@@ -11,8 +11,8 @@ import (
 // PlanMap is where the places of a plan lie, seen from above: metres east and
 // north of the middle, true enough for a map of a day's drive.
 type PlanMap struct {
-	Places  []MapPlace // those with coordinates: home first, then yards by id
-	Without []string   // yards of the plan that have none
+	Places  []MapPlace // those with coordinates: home first, then yards by id, then syrup elsewhere by name
+	Without []string   // yards and syrup of the plan that have none
 	Trips   []MapTrip  // by day and number
 }
 
@@ -21,14 +21,15 @@ type MapPlace struct {
 	ID          string // "" = home
 	Name        string
 	East, North units.Length
-	Loads       []int // that call there, 0 times for most
+	Loads       []int // that call there, 0 times for most; of syrup, those filled there
+	Syrup       bool  // mixed syrup stands there: it is no yard
 }
 
 // MapTrip is one load's way, from place to place; some may have no coordinates.
 type MapTrip struct {
 	Load   int
 	Day    units.Day
-	Places []string // home or store, yards, home or store
+	Places []string // home, the store of syrup if the tank is filled there, yards, home or the store where it is filled again
 }
 
 // Map lays out the places of the plan on a day, or on all days when day is 0.
@@ -47,12 +48,23 @@ func (p *Planned) Map(home route.Place, day units.Day) PlanMap {
 	if home.HasPlace {
 		add("", "", home.Lat, home.Lon)
 	}
-	called := map[string][]int{}
+	called, filled := map[string][]int{}, map[string][]int{}
+	sent := map[string]units.Day{} // trucks that go from their last stop to be filled again
 	for _, l := range p.Loads {
 		if day != 0 && l.Day != day {
 			continue
 		}
 		t := MapTrip{Load: l.N, Day: l.Day, Places: []string{l.From}}
+		if l.From != "" {
+			filled[l.From] = append(filled[l.From], l.N)
+			if sent[l.Truck] != l.Day {
+				t.Places = []string{"", l.From}
+			}
+		}
+		delete(sent, l.Truck)
+		if l.To != "" {
+			sent[l.Truck] = l.Day
+		}
 		for _, s := range l.Stops {
 			t.Places = append(t.Places, s.Yard)
 			called[s.Yard] = append(called[s.Yard], l.N)
@@ -72,6 +84,17 @@ func (p *Planned) Map(home route.Place, day units.Day) PlanMap {
 			m.Places[len(m.Places)-1].Loads = called[y.Yard.ID]
 		case len(called[y.Yard.ID]) > 0 || day == 0:
 			m.Without = append(m.Without, name)
+		}
+	}
+	for i := range p.Sources {
+		x := &p.Sources[i]
+		switch {
+		case x.Off != nil || day != 0 && len(filled[x.Place]) == 0:
+		case x.Where.HasPlace:
+			add(x.Place, x.Place, x.Where.Lat, x.Where.Lon)
+			m.Places[len(m.Places)-1].Loads, m.Places[len(m.Places)-1].Syrup = filled[x.Place], true
+		default:
+			m.Without = append(m.Without, x.Place)
 		}
 	}
 	if len(lats) == 0 {

@@ -36,7 +36,7 @@ func (d *PlanDoc) Amounts() Planned {
 		p.Colonies = append(p.Colonies, feeding.ColonyPlan{Colony: c.Colony, Yard: c.Yard, Need: units.Volume(c.NeedL), Given: units.Volume(c.GivenL), Taken: units.Volume(c.TakenL), Fills: c.Fills})
 	}
 	for _, l := range d.Loads {
-		x := feeding.Load{N: l.N, Day: l.Day, Truck: l.Truck, Syrup: units.Volume(l.LoadL), Dist: units.Length(l.DistanceKm * 1000), Time: units.Duration(l.TimeMin * 60)}
+		x := feeding.Load{N: l.N, Day: l.Day, Truck: l.Truck, From: l.From, To: l.To, Syrup: units.Volume(l.LoadL), Dist: units.Length(l.DistanceKm * 1000), Time: units.Duration(l.TimeMin * 60)}
 		for _, s := range l.Stops {
 			y := feeding.Stop{Yard: s.Yard, Dist: units.Length(s.DistanceKm * 1000), Time: units.Duration(s.TimeMin * 60)}
 			for _, f := range s.Fills {

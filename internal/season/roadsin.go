@@ -12,10 +12,12 @@ import (
 	"larder/internal/units"
 )
 
-// Places are what ways lead between: home and the keeper's yards.
+// Places are what ways lead between: home, the keeper's yards, and syrup that
+// stands elsewhere at a place of its own.
 type Places struct {
-	Home  route.Place // ID ""
-	Yards []apiary.Yard
+	Home   route.Place // ID ""
+	Yards  []apiary.Yard
+	Stores []route.Place
 }
 
 // Places gives home and the yards in use.
@@ -27,15 +29,23 @@ func (st *State) Places() Places {
 			p.Yards = append(p.Yards, y)
 		}
 	}
+	for _, x := range st.SourcesTold() {
+		if _, yard := st.Yard(x.Place); !yard && x.Yard == "" {
+			p.Stores = append(p.Stores, route.Place{ID: x.Place, HasPlace: x.HasPlace, Lat: x.Lat, Lon: x.Lon})
+		}
+	}
 	return p
 }
 
 // Order names the places as a table that does not name its own could have them:
-// home, then the yards by their ids. It is an offer, to be looked at.
+// home, the yards by their ids, then syrup elsewhere. It is an offer, to be looked at.
 func (p Places) Order() []string {
 	out := []string{HomeWord}
 	for _, y := range p.Yards {
 		out = append(out, y.ID)
+	}
+	for _, x := range p.Stores {
+		out = append(out, x.ID)
 	}
 	return out
 }
@@ -280,6 +290,9 @@ func (p Places) byID() map[string]route.Place {
 	for _, y := range p.Yards {
 		out[y.ID] = route.Place{ID: y.ID, HasPlace: y.HasPlace, Lat: y.Lat, Lon: y.Lon}
 	}
+	for _, x := range p.Stores {
+		out[x.ID] = x
+	}
 	return out
 }
 
@@ -340,6 +353,14 @@ func (p Places) named(name string) (id string, ok bool, err error) {
 			hits = append(hits, y.ID)
 		}
 	}
+	for _, x := range p.Stores {
+		if x.ID == name {
+			return x.ID, true, nil
+		}
+		if foldName(x.ID) == low {
+			hits = append(hits, x.ID)
+		}
+	}
 	switch len(hits) {
 	case 0:
 		return "", false, nil
@@ -370,6 +391,9 @@ func (p Places) lying(s route.Spot) (id string, ok bool, err error) {
 	look("", p.Home.HasPlace, p.Home.Lat, p.Home.Lon)
 	for _, y := range p.Yards {
 		look(y.ID, y.HasPlace, y.Lat, y.Lon)
+	}
+	for _, x := range p.Stores {
+		look(x.ID, x.HasPlace, x.Lat, x.Lon)
 	}
 	switch len(hits) {
 	case 0:
@@ -410,6 +434,9 @@ func (st *State) Ways(at units.Moment) ([]Way, error) {
 	ids := []string{""}
 	for _, y := range st.Places().Yards {
 		ids = append(ids, y.ID)
+	}
+	for _, x := range st.Places().Stores {
+		ids = append(ids, x.ID)
 	}
 	way := func(a, b string) Way {
 		w := Way{From: a, To: b, How: WayUnknown}

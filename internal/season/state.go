@@ -32,7 +32,8 @@ type State struct {
 	plans     map[string]PlanOut
 	trucks    map[string]Truck
 	workdays  map[string]WorkingDay
-	feedable  map[string]Feedable                // by feedableKey
+	feedable  map[string]Feedable // by feedableKey
+	sources   map[string]toldSource
 	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
 	values    map[string]string                  // settings in force
 	forage    map[string][]units.Day             // by yard: when first forage was seen
@@ -51,7 +52,7 @@ func newState(asOf units.Moment) *State {
 		AsOf: asOf, yards: map[string]apiary.Yard{}, colonies: map[string]*Colony{},
 		weather: map[string][]weather.Day{}, places: map[string]weather.Station{}, foretold: map[string]units.Moment{}, roads: map[[2]string]Road{},
 		batches: map[string]ledger.Batch{}, purchases: map[string][]ledger.Purchase{}, goods: map[string][]*Fact{}, mixes: map[string][]*Fact{},
-		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{}, trucks: map[string]Truck{}, workdays: map[string]WorkingDay{}, feedable: map[string]Feedable{},
+		labels: map[string]supplement.Label{}, spoons: map[string]supplement.Weighing{}, plans: map[string]PlanOut{}, trucks: map[string]Truck{}, workdays: map[string]WorkingDay{}, feedable: map[string]Feedable{}, sources: map[string]toldSource{},
 		chores: map[string]map[string]units.Moment{}, forage: map[string][]units.Day{},
 		values: map[string]string{}, Settings: DefaultSettings(), memo: newMemo(),
 	}
@@ -110,6 +111,9 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 		case "feedable":
 			d, ok := last[Feedable](l)
 			put(st.feedable, s.Name, d, ok)
+		case "source":
+			x, ok := lastSource(l)
+			put(st.sources, s.Name, x, ok)
 		case "setting":
 			v, ok := last[Setting](l)
 			put(st.values, s.Name, v.Value, ok && v.Value != "")

@@ -12,6 +12,7 @@ import (
 	"larder/internal/feeding"
 	"larder/internal/figure"
 	"larder/internal/ledger"
+	"larder/internal/route"
 	"larder/internal/units"
 )
 
@@ -27,9 +28,20 @@ type Trip struct {
 	Given  units.Volume   // of it, written down as given
 	Pump   units.Flow     // measured at the nozzle, by the bucket test; 0 = not measured
 	Lag    units.Duration // of hand and valve, each fill
+	Fill   TripFill       // where the tank is filled, if not at home
+	ThenTo string         // where the truck goes from the last stop to be filled again; "" = home
+	Next   int            // load that is filled there; 0 = none
 	Stops  []TripStop
 	Visits int // fills of the trip that are written down
 	Fills  int // fills of the trip
+}
+
+// TripFill is a place other than home where the tank is filled.
+type TripFill struct {
+	Place string // its name; "" = the tank is filled at home
+	Yard  string // name of the yard it stands at, if at one
+	Where route.Place
+	Note  string
 }
 
 // TripStop is one yard of a trip.
@@ -65,6 +77,7 @@ type TripHive struct {
 type TripDone struct {
 	Fact   ID
 	Seen   units.Moment
+	Made   units.Moment // when it was written down
 	By     string
 	NotFed string       // why; "" = it was given
 	Volume units.Volume // given
@@ -105,7 +118,7 @@ func (st *State) visitsOf(c *Colony, plan string, loads []int) map[int][]TripDon
 	out := map[int][]TripDone{}
 	var loose []TripDone
 	for _, e := range c.Events {
-		d := TripDone{Fact: e.ID, Seen: e.Seen, By: e.By}
+		d := TripDone{Fact: e.ID, Seen: e.Seen, Made: e.WrittenAt(), By: e.By}
 		ref := ""
 		switch b := e.Body.(type) {
 		case ledger.Given:
@@ -172,6 +185,7 @@ func (st *State) Trip(id string, n int, at units.Moment) (Trip, error) {
 	l := doc.Loads[k]
 	t := Trip{Plan: id, Load: n, Of: len(doc.Loads), Day: l.Day, Truck: l.Truck, Syrup: units.Volume(l.LoadL)}
 	t.Pump, t.Lag = st.Settings.PumpRate()
+	t.fillsAt(st, &doc, k, at)
 	m := tripMaker{st: st, b: st.bench(at), plan: id, load: n, served: loadsOf(&doc), pump: t.Pump, lag: t.Lag}
 	m.inYards()
 	for _, s := range l.Stops {
@@ -197,6 +211,26 @@ func (st *State) Trip(id string, n int, at units.Moment) (Trip, error) {
 		}
 	}
 	return t, nil
+}
+
+// fillsAt says where the tank of load k is filled, and where it is filled again.
+func (t *Trip) fillsAt(st *State, doc *PlanDoc, k int, at units.Moment) {
+	l := &doc.Loads[k]
+	t.ThenTo = l.To
+	for _, o := range doc.Loads[k+1:] {
+		if l.To != "" && o.Day == l.Day && o.Truck == l.Truck {
+			t.Next = o.N
+			break
+		}
+	}
+	if t.Fill.Place = l.From; l.From == "" {
+		return
+	}
+	for _, x := range st.Sources(at) {
+		if x.Place == l.From {
+			t.Fill.Yard, t.Fill.Where, t.Fill.Note = x.YardName, x.Where, x.Note
+		}
+	}
 }
 
 // planOut reads a plan taken out; id "" becomes that of the last.

@@ -121,7 +121,7 @@ func anySeason(t *rapid.T) feeding.Problem {
 		x[k], y[k] = of("x", -20, -2, 0, 9, 18), of("y", -15, 0, 3, 11)
 		place := fmt.Sprintf("shed %d", i)
 		id[place] = k
-		p.Sources = append(p.Sources, feeding.Source{Place: place, OnHand: units.Volume(of("there", 0, 15, 80, 300)), Fill: units.Duration(maybe("fill there", 1, 3600))})
+		p.Sources = append(p.Sources, feeding.Source{Place: place, OnHand: units.Volume(of("there", 0, 15, 80, 300)), Fill: units.Duration(maybe("fill there", 1, 3600)), From: p.Start + units.Day(whole("there from", -2, p.Days))})
 	}
 	unknown := whole("unknown way", 0, 3*n*n)
 	p.Road = func(from, to string) (feeding.Road, bool) {

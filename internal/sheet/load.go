@@ -28,18 +28,30 @@ func LoadCard(s *Source, n int) (Doc, error) {
 		matter = append(matter, y.Yard, y.Syrup.String())
 		hives += len(y.Fills)
 	}
-	d.Code = code(s.T("sheets.load.letter"), matter...)
 	d.File = FileName("load", strconv.Itoa(n), l.Day.String())
 	d.Head = []Field{s.field("truck", l.Truck), s.field("syrup", st.StrengthFull(s.Plan.Strength)),
 		s.field("road", st.Road(l.Dist)), s.field("work", st.Duration(l.Time)), s.field("hives", strconv.Itoa(hives))}
 	d.Cautions = s.cautions("axle", "fuse", "lift", "sting")
+	fill := s.T("sheets.load.fill", "Amount", s.rounded(st.VolumeBig(l.Syrup)))
+	if l.Elsewhere() {
+		fill = s.T("sheets.load.fillat", "Amount", s.rounded(st.VolumeBig(l.Syrup)), "Place", l.From, "Yard", l.FirstYard())
+		matter = append(matter, l.From)
+	}
+	if l.Next > 0 {
+		matter = append(matter, l.To, strconv.Itoa(l.Next))
+	}
+	d.Code = code(s.T("sheets.load.letter"), matter...)
 	d.Parts = []Part{
-		Para{Say: s.T("sheets.load.fill", "Amount", s.rounded(st.VolumeBig(l.Syrup))), Bold: true, Big: true},
+		Para{Say: fill, Bold: true, Big: true},
 		Para{Say: s.weighs(&l), Bold: l.Left < 0},
 	}
 	d.Parts = append(d.Parts, s.framesFirst(&l)...)
 	d.Parts = append(d.Parts,
-		s.stops(&l),
+		s.stops(&l))
+	if l.Next > 0 {
+		d.Parts = append(d.Parts, Para{Say: s.T("load.then", "Place", l.To, "No", l.Next), Bold: true})
+	}
+	d.Parts = append(d.Parts,
 		Write{[][]Field{
 			{s.field("write.tank-before", ""), s.field("write.tank-after", ""), s.field("write.who", "")},
 			{s.field("write.start", ""), s.field("write.end", ""), s.field("write.km", "")},

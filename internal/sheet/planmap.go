@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"larder/internal/season"
@@ -25,11 +26,12 @@ const (
 	mapSide   = 26.0
 	mapMost   = 320.0 // high
 	mapFoot   = 34.0
+	mapMark   = 14.0  // from mark to mark at least
 	leastSpan = 500.0 // metres across at least, so that one yard is no dot in nothing
 )
 
 // Draw makes the picture. Home is a square, a yard with a call a filled spot, a
-// yard without one a ring. The ways of loads are straight lines, told apart by
+// yard without one a ring, syrup elsewhere a triangle. The ways of loads are straight lines, told apart by
 // how they are broken; names that would stand on one another are left out (the
 // table beside the map has them all).
 func (m *MapPicture) Draw() Drawing {
@@ -62,9 +64,24 @@ func (m *MapPicture) Draw() Drawing {
 			d.Add(Path{Runs: [][]Point{run}, Pen: Pen{Width: 1.6, Dash: dashes[i%len(dashes)]}})
 		}
 	}
-	for _, p := range m.Map.Places {
+	spot := func(p season.MapPlace) Point {
 		q := at(p)
+		if p.Syrup && slices.ContainsFunc(m.Map.Places, func(o season.MapPlace) bool {
+			return !o.Syrup && math.Hypot(at(o).X-q.X, at(o).Y-q.Y) < mapMark
+		}) {
+			q.X -= mapMark // beside the yard it stands at
+		}
+		return q
+	}
+	for _, p := range m.Map.Places {
+		q := spot(p)
 		switch {
+		case p.Syrup:
+			f := Fill{Ground, 1}
+			if len(p.Loads) > 0 {
+				f = Fill{Have, 1}
+			}
+			d.Add(Path{Runs: [][]Point{{{q.X, q.Y - 8}, {q.X + 8, q.Y + 6}, {q.X - 8, q.Y + 6}}}, Closed: true, Fill: f, Pen: Pen{Width: 1.2}})
 		case p.ID == "":
 			d.Add(Rect{Box: Box{q.X - 5, q.Y - 5, 10, 10}, Fill: Fill{Plain, 1}})
 		case len(p.Loads) > 0:
@@ -73,7 +90,7 @@ func (m *MapPicture) Draw() Drawing {
 			d.Add(Dot{X: q.X, Y: q.Y, R: 4, Fill: Fill{Ground, 1}, Pen: Pen{Width: 1.2}})
 		}
 	}
-	m.names(&d, at, h)
+	m.names(&d, spot, h)
 	m.scale(&d, k, h)
 	return d
 }

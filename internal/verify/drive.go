@@ -146,8 +146,14 @@ func (b *book) follow(l *Load, d, i int, where string) string {
 		s, ok := b.source[l.From]
 		if !ok {
 			b.bad(Row, "load %d is filled at %q, where no syrup is told", l.N, l.From)
-		} else if b.f.Sources[s].Fill > 0 {
-			time = float64(b.f.Sources[s].Fill)
+		} else {
+			src := &b.f.Sources[s]
+			if src.Fill > 0 {
+				time = float64(src.Fill)
+			}
+			if l.Day < src.From {
+				b.bad(Stock, "load %d is filled at %s on %s, and its syrup is there from %s", l.N, src.Place, l.Day, src.From)
+			}
 		}
 	}
 	if _, ok := b.source[l.To]; l.To != "" && !ok {

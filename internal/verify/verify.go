@@ -127,6 +127,7 @@ type Source struct {
 	Place  string
 	OnHand units.Volume
 	Fill   units.Duration // 0 = as at home
+	From   units.Day      // first day on which it is there; 0 = from the start
 }
 
 // Crew is the working time, of each truck's crew.

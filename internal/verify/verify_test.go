@@ -207,6 +207,7 @@ func TestEveryRuleCanBeBroken(t *testing.T) {
 		"syrup from nowhere":        {Row, []string{`load 2 is filled at "coop"`}, func(f *Facts, s *Schedule) { s.Loads[1].From = "coop" }},
 		"to nowhere":                {Row, []string{`load 2 ends at "coop"`}, func(f *Facts, s *Schedule) { s.Loads[1].To = "coop" }},
 		"too little there":          {Stock, []string{"3.00 L are taken from coop, which has 2.90 L"}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].OnHand = 2.9 }},
+		"not there yet":             {Stock, []string{"load 2 is filled at coop on 2026-09-09, and its syrup is there from 2026-09-10"}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].From = day0 + 3 }},
 		"mixed though filled there": {Stock, []string{"3.00 L are mixed that nobody is given"}, func(f *Facts, s *Schedule) { b := s.Batches; away(f, s); s.Batches = b }},
 		"a longer filling there":    {Sum, []string{"load 2"}, func(f *Facts, s *Schedule) { away(f, s); f.Sources[0].Fill = 1000 }},
 		"no way there":              {Road, []string{"load 2 drives from home to coop"}, func(f *Facts, s *Schedule) { away(f, s); delete(f.Legs, Way{"", "coop"}) }},

@@ -71,6 +71,7 @@ var doors = map[string]door{
 	"GET /roads": forPhone, "POST /roads": forPhone, "POST /roads/save": forPhone,
 	"GET /figures": forPhone, "GET /figures/{key}": forPhone, "GET /rig": forPhone, "GET /rig/trucks": forPhone, "GET /rig/{part}": forPhone,
 	"POST /short/plan": forPhone, "POST /stop/{yard}": forPhone, "POST /stop/weather/fetch": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone, "POST /plan/out": forPhone, "POST /plan/frames": forPhone, "POST /round/out": forPhone,
+	"GET /sources": forPhone, "POST /sources": forPhone, "POST /sources/remove": forPhone,
 	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,
 	"GET /readings/scale": forPhone, "POST /readings/scale": forPhone, "POST /readings/scale/save": forPhone,
 	"POST /mix/done": forPhone,

@@ -174,7 +174,7 @@ func shouldBe(pattern string) door {
 		return forAll
 	case "assets", "manifest.webmanifest", "logout", "pair", "certificate", "first", "manual":
 		return forAll
-	case "roads": // how far it is, for the plan
+	case "roads", "sources": // how far it is and what syrup stands elsewhere, for the plan
 		return forPhone
 	case "figures", "rig": // how the rig is built is the house's
 		if !get {

@@ -343,7 +343,7 @@ var funcs = template.FuncMap{
 	"volume": func(l float64) units.Volume { return units.Volume(l) },
 	"temp":   func(c float64) units.Temp { return units.Temp(c) },
 	"neg":    func(m units.Mass) units.Mass { return -m },
-	"geo":    func(s stopDoc) template.URL { return template.URL(geoLink(s)) }, // two numbers: nothing typed is in it
+	"geo":    func(lat, lon float64) template.URL { return template.URL(geoLink(lat, lon)) }, // two numbers: nothing typed is in it
 	"list":   func(words ...string) []string { return words },
 	"last":   func(l []*season.Short) int { return len(l) - 1 },
 	"reason": func(r winter.Reason) feeding.Reason { return feeding.Reason(r) },

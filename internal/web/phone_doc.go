@@ -39,6 +39,8 @@ type tripDoc struct {
 	Mass     unitDoc   `json:"mass"`
 	Stops    []stopDoc `json:"stops"`
 	NotFed   []whyDoc  `json:"not_fed"`
+	Fill     *fillDoc  `json:"fill,omitempty"`   // where the tank is filled, if not at home
+	Then     string    `json:"then,omitempty"`   // where to go after the last stop, if not home
 	Replan   string    `json:"replan,omitempty"` // what the plan made anew changes, "" = nothing
 
 	Words map[string]string `json:"words"`
@@ -49,6 +51,17 @@ type unitDoc struct {
 	Unit    string  `json:"unit"`
 	SI      float64 `json:"si"` // litres or kg in one
 	Decimal string  `json:"decimal"`
+}
+
+// fillDoc says where the tank is filled and how much, and what is told of the
+// place.
+type fillDoc struct {
+	Says     string  `json:"says"`
+	More     string  `json:"more,omitempty"`
+	Name     string  `json:"name"`
+	HasPlace bool    `json:"has_place"`
+	Lat      float64 `json:"lat"`
+	Lon      float64 `json:"lon"`
 }
 
 type stopDoc struct {
@@ -155,6 +168,7 @@ func (s *Server) tripDoc(b *Base, plan string, n int) (*tripDoc, season.Trip, er
 		Volume: unitDoc{vol.Unit, 1 / vol.Value(1), decimal}, Mass: unitDoc{mass.Unit, 1 / mass.Value(1), decimal},
 		NotFed: b.notFedWhys(), Words: b.yardWords(),
 	}
+	d.Fill, d.Then = b.fillDoc(&t), b.thenSays(&t)
 	re, replanned := s.replanned(t.Plan)
 	if more, less := re.Counts(); replanned && more+less > 0 {
 		d.Replan = b.T("round.replan", "More", more, "Less", less)
@@ -168,6 +182,32 @@ func (s *Server) tripDoc(b *Base, plan string, n int) (*tripDoc, season.Trip, er
 		}
 	}
 	return d, t, nil
+}
+
+// fillDoc tells where a trip's tank is filled; nil when that is at home.
+func (b *Base) fillDoc(t *season.Trip) *fillDoc {
+	f := &t.Fill
+	if f.Place == "" || len(t.Stops) == 0 {
+		return nil
+	}
+	var more []string
+	if f.Yard != "" {
+		more = append(more, b.T("round.fill.at", "Yard", f.Yard))
+	}
+	if f.Note != "" {
+		more = append(more, f.Note)
+	}
+	return &fillDoc{Says: b.T("round.fill", "Amount", b.S.VolumeBig(t.Syrup), "Place", f.Place, "Yard", t.Stops[0].Yard.Name), More: strings.Join(more, " "),
+		Name: f.Place, HasPlace: f.Where.HasPlace, Lat: f.Where.Lat, Lon: f.Where.Lon}
+}
+
+// thenSays says where a trip goes from its last stop to be filled again, "" when
+// it goes home.
+func (b *Base) thenSays(t *season.Trip) string {
+	if t.Next == 0 {
+		return ""
+	}
+	return b.T("round.then", "Place", t.ThenTo, "No", t.Next)
 }
 
 // changesShown is how many changes of a yard a phone shows.

@@ -60,6 +60,26 @@ func (p *planPage) mapOf(m season.PlanMap, title string) *sheet.Drawing {
 	return &d
 }
 
+// FillSays says where the tank of a load is filled and how much goes in, "" when
+// it is filled at home.
+func (p *planPage) FillSays(n int) string {
+	c, ok := p.Plan.LoadCard(n)
+	if !ok || !c.Elsewhere() {
+		return ""
+	}
+	return p.T("load.fill", "Amount", p.S.VolumeBig(c.Syrup), "Place", c.From, "Yard", c.FirstYard())
+}
+
+// ThenSays says where the truck goes after the last stop of a load to be filled
+// again, "" when it goes home.
+func (p *planPage) ThenSays(n int) string {
+	c, ok := p.Plan.LoadCard(n)
+	if !ok || c.Next == 0 {
+		return ""
+	}
+	return p.T("load.then", "Place", c.To, "No", c.Next)
+}
+
 // Trip gives the way of a load in words.
 func (p *planPage) Trip(t season.MapTrip) string {
 	var out []string

@@ -32,6 +32,7 @@ type roundTrip struct {
 	Day    units.Day
 	Syrup  units.Volume
 	Yards  []string
+	Fill   string // where the tank is filled and how much, "" = at home
 	Done   int
 	Of     int
 	First  string // yard of its first stop
@@ -63,6 +64,9 @@ func (s *Server) round(w http.ResponseWriter, r *http.Request) {
 			x := roundTrip{Load: t.Load, Day: t.Day, Syrup: t.Syrup, Done: t.Visits, Of: t.Fills}
 			for _, stop := range t.Stops {
 				x.Yards = append(x.Yards, stop.Yard.Name)
+			}
+			if f := p.fillDoc(&t); f != nil {
+				x.Fill = f.Says
 			}
 			p.Trips = append(p.Trips, x)
 		}
@@ -158,6 +162,6 @@ func (s *Server) tripPage(r *http.Request, load string) (*tripPage, error) {
 }
 
 // geoLink opens the phone's own map.
-func geoLink(s stopDoc) string {
-	return "geo:" + strconv.FormatFloat(s.Lat, 'f', 5, 64) + "," + strconv.FormatFloat(s.Lon, 'f', 5, 64)
+func geoLink(lat, lon float64) string {
+	return "geo:" + strconv.FormatFloat(lat, 'f', 5, 64) + "," + strconv.FormatFloat(lon, 'f', 5, 64)
 }

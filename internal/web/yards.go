@@ -14,8 +14,9 @@ type yardsPage struct {
 	Base
 	Rows          []yardLine
 	Closed        []apiary.Yard
-	Homeless      []string // colonies that facts name and nobody placed
-	New           string   // the box of new yards, as typed
+	Stores        []season.SourceAt // syrup elsewhere
+	Homeless      []string          // colonies that facts name and nobody placed
+	New           string            // the box of new yards, as typed
 	Stack, Feeder string
 	Winter, Stop  string
 }
@@ -77,6 +78,7 @@ func (s *Server) yardsPage(r *http.Request) *yardsPage {
 	}
 	stops := s.stopDays()
 	s.house.view(func(st *season.State, at units.Moment) {
+		p.Stores = st.Sources(at)
 		for _, y := range st.Yards() {
 			if y.Closed {
 				p.Closed = append(p.Closed, y)

@@ -162,6 +162,9 @@ var anyBody = rapid.OneOf(
 	anyOf(func(t *rapid.T) season.Need {
 		return season.Need{Colony: anyColony.Draw(t, "colony"), Volume: anyVolume.Draw(t, "volume")}
 	}),
+	anyOf(func(t *rapid.T) season.Source {
+		return season.Source{Place: "s" + anyYard.Draw(t, "place"), OnHand: anyVolume.Draw(t, "have"), Gone: rapid.Bool().Draw(t, "gone")}
+	}),
 	anyOf(func(t *rapid.T) ledger.Agreed {
 		return ledger.Agreed{Colony: "a" + anyYard.Draw(t, "to"), From: "b" + anyYard.Draw(t, "from"), Frames: rapid.IntRange(0, 4).Draw(t, "frames")}
 	}),

@@ -57,6 +57,9 @@ func Dump(st *season.State) string {
 	for _, x := range st.FeedableDays() {
 		line("feedable", x)
 	}
+	for _, x := range st.SourcesTold() {
+		line("source", x)
+	}
 	for _, x := range st.Batches() {
 		line("batch", x)
 	}

@@ -116,6 +116,7 @@ var pages = []page{
 		{State: "what-if", Path: "/plan?rig.tank=110&crew.people=2"},
 		{State: "error", Path: "/plan?rig.tank=lots&feed.strength=7", Code: http.StatusUnprocessableEntity},
 		{State: "out", Season: "out", Path: "/plan?done=" + firstAct.String()},
+		{State: "elsewhere", Season: "elsewhere", Path: "/plan"},
 		{State: "helper", Season: "lent", Path: "/plan", From: "192.168.1.50", Helper: "Eva"},
 	}},
 	{screen: "compare", path: "/plan/compare", more: []Story{
@@ -130,6 +131,7 @@ var pages = []page{
 	}},
 	{screen: "load", path: "/load", more: []Story{
 		{State: "second", Path: "/load/2"},
+		{State: "elsewhere", Season: "elsewhere", Path: "/load/1"},
 	}},
 
 	{screen: "stop", path: "/stop", more: []Story{
@@ -245,6 +247,11 @@ var pages = []page{
 		bad("error", "/roads", "text", ",home,mill\nhome,0,9\nmill,9,0\n"),
 		bad("unnamed", "/roads", "text", `{"durations":[[0,900],[960,0]]}`),
 	}},
+	{screen: "sources", path: "/sources", at: in{"unread": "", "thousand": ""}, more: []Story{
+		{State: "told", Season: "elsewhere", Path: "/sources"},
+		{State: "change", Season: "elsewhere", Path: "/sources?place=Creek+shed"},
+		bad("error", "/sources", "name", "mill", "yard", "", "place", "Nowhere-on-Sea", "litres", "lots", "strength", "strong", "from", "soon", "fill", "x"),
+	}},
 	{screen: "hive", at: one("/hives/", "m4", "1-1", ""), more: []Story{
 		{State: "sick", Path: "/hives/c7"},
 		bad("error", "/hives/m4", "stack", "tower", "volume", "lots", "target", "x"),
@@ -342,9 +349,11 @@ var pages = []page{
 
 	{screen: "round", path: "/round", more: []Story{
 		{State: "out", Season: "out", Path: "/round"},
+		{State: "elsewhere", Season: "elseout", Path: "/round"},
 		{State: "helper", Season: "lent", Path: "/round", From: "192.168.1.50", Helper: "Eva"},
 	}},
-	only("trip", "out", "/round/1"),
+	only("trip", "out", "/round/1",
+		Story{State: "elsewhere", Season: "elseout", Path: "/round/1"}),
 	only("triphive", "out", "/round/1/hive/r1",
 		bad("error", "/round/1/hive/r1", "given", "lots", "left", "-1")),
 	only("roundcode", "out", "/round/type",
@@ -362,6 +371,7 @@ var pages = []page{
 		Story{State: "day", Path: "/sheets/day"},
 		Story{State: "yard", Path: "/sheets/yard?yard=mill"},
 		Story{State: "load", Path: "/sheets/load?n=1"},
+		Story{State: "load-elsewhere", Season: "elsewhere", Path: "/sheets/load?n=1"},
 		Story{State: "shopping", Path: "/sheets/shopping"},
 		Story{State: "dip", Path: "/sheets/dip"},
 		Story{State: "heft", Path: "/sheets/heft"},

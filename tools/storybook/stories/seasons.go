@@ -63,13 +63,15 @@ var seasons = map[string]func() (told, error){
 
 	"working": working,
 
-	"lan":   lan("plain"),
-	"lent":  lent,
-	"fresh": fresh,
-	"co":    co,
-	"code":  lan("plain", offered),
-	"home":  lan("home"),
-	"out":   after(Story{Path: "/plan/out", Form: url.Values{}}),
+	"lan":       lan("plain"),
+	"lent":      lent,
+	"fresh":     fresh,
+	"co":        co,
+	"code":      lan("plain", offered),
+	"home":      lan("home"),
+	"out":       after(Story{Path: "/plan/out", Form: url.Values{}}),
+	"elsewhere": after(elsewhere...),
+	"elseout":   after(append(elsewhere[:len(elsewhere):len(elsewhere)], Story{Path: "/plan/out", Form: url.Values{}})...),
 	"told": after( // what the planner takes, typed on the screens
 		Story{Path: "/yards/mill/gate", Form: form("opens", "8 am", "shuts", "17:30", "shut", "sun; 2015-09-16", "access", "key under the third stone")},
 		Story{Path: "/yards/mill/days", Form: form("day", "2015-09-20", "until", "2015-09-21", "round", "no", "day_note", "the field is sprayed")},
@@ -86,6 +88,12 @@ var seasons = map[string]func() (told, error){
 	"given": after( // more left than was given, and an amount put right
 		Story{Path: "/given/sheet", Form: form("yard", "creek", "feed", "syrup", "hive.0", "c1", "left.0", "3", "given.0", "20", "hive.1", "c2", "why.1", "wasps", "note.1", "at the gate")},
 		Story{Path: "/given/" + nthID(3).String(), Form: form("hive", "c1", "day", "2015-09-12", "amount", "2", "note", "misread")}),
+}
+
+// elsewhere tells of syrup that stands at the creek, and of some that is too weak.
+var elsewhere = []Story{
+	{Path: "/sources", Form: form("name", "Creek shed", "yard", "creek", "litres", "200 US gal", "note", "ring before")},
+	{Path: "/sources", Form: form("name", "Club barn", "place", "41.7, -74.2", "litres", "60 US gal", "strength", "1:1")},
 }
 
 // after is the example season with something done in it.

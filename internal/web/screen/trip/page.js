@@ -119,6 +119,8 @@ const views = {
 		title.textContent = s.name;
 		return [
 			el("p", { class: "lead" }, t("stop.of", { count: at.stop + 1, of: doc.stops.length }) + " · " + t("stop.here", { count: s.hives.length, amount: s.syrup_says })),
+			doc.fill && at.stop === 0 ? el("p", { class: "stopper", id: "fill" }, doc.fill.says, doc.fill.more ? el("span", {}, " " + doc.fill.more) : null) : null,
+			doc.fill?.has_place && at.stop === 0 ? el("p", {}, el("a", { class: "button wide", href: geo(doc.fill) }, t("fill.map", { name: doc.fill.name }))) : null,
 			s.access ? el("p", {}, s.access) : null,
 			s.has_place && at.stop >= 0 ? el("p", {}, el("a", { class: "button wide", href: geo(s) }, t("map"))) : null,
 			...[words["caution.sting"], words["caution.super"], words["caution.robbing"]].map((c) => el("p", { class: "caution", "data-word": words.caution }, c)),
@@ -261,6 +263,7 @@ const views = {
 		return [
 			el("p", { class: "amount" }, t("sum.given", { amount: amount(doc, x.given) })), el("p", {}, t("sum.hives", { count: x.hives, of: s.hives.length })),
 			el("p", { class: "tank" }, t("tank", { amount: amount(doc, Math.max(state.level, 0)) })),
+			doc.then && !next ? el("p", { class: "stopper" }, doc.then) : null,
 			x.notFed.length ? el("ul", {}, x.notFed.map((n) => el("li", {}, n.hive.colony + ": " + n.says))) : null,
 			x.open.length ? el("p", { class: "stopper" }, t(at.why === "rain" ? "sum.rain" : at.why === "empty" ? "sum.empty" : "sum.open", { count: x.open.length })) : el("p", {}, t("sum.all")),
 			at.why === "empty" && x.open.length ? big(t("refilled"), () => go({ view: "pad", what: "tank" }), { id: "refilled" }) : null,
