@@ -168,7 +168,7 @@ func (s *solution) asRun() *run {
 	s.weigh()
 	_, can, _, _ := s.scratch()
 	r := s.newRun(manner{}, nil, nil)
-	r.can = slices.Clone(can)
+	r.can, r.early = slices.Clone(can), slices.Clone(s.job.early)
 	for d := range s.days {
 		for k := range s.days[d] {
 			trips := s.days[d][k].trips
@@ -218,7 +218,9 @@ func (r *run) mixing() ([]micro, bool) {
 		}
 	}
 	mixed, over := make([]micro, r.days), make([]micro, r.days)
-	_, ok := r.mix.fewest(r.goes, can, mixed, over)
+	m := r.mix
+	m.early = r.early
+	_, ok := m.fewest(r.goes, can, mixed, over)
 	return mixed, ok
 }
 

@@ -15,9 +15,9 @@ import (
 // the syrup is mixed the day before.
 
 // inTime holds every day's loads against what is mixed before they leave. Where it
-// is not, it lowers in can what that day may mix to what is ready for the first
-// load, and gives false.
-func (s *solution) inTime(goes, can, mixed, over []micro) bool {
+// is not, it notes in early what of that day's mixing is ready for its first load,
+// and gives false.
+func (s *solution) inTime(goes, mixed, over, early []micro) bool {
 	if s.mix.time <= 0 || len(s.trucks) == 1 && !s.gated {
 		return true
 	}
@@ -27,7 +27,7 @@ func (s *solution) inTime(goes, can, mixed, over []micro) bool {
 		if mixed[d] > 0 && goes[d] > have {
 			if ready, all := s.readyOn(d, have); !all {
 				ok = false
-				can[d] = min(can[d], s.batchesOf(ready))
+				early[d] = min(early[d], s.batchesOf(ready))
 			}
 		}
 		have = over[d]

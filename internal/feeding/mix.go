@@ -12,6 +12,8 @@ type mixer struct {
 	hand  micro // mixed syrup at the start
 	store micro // kept overnight at most
 	ahead int   // most days syrup may stand only to save a batch
+	// early is by day what is mixed before its own loads leave; nil = all of it.
+	early []micro
 }
 
 func newMixer(k *Kitchen) mixer {
@@ -87,8 +89,11 @@ func (m *mixer) latest(goes, can, mixed, over []micro) bool {
 		if ahead > 0 && over[d] > m.store {
 			return false
 		}
-		want := mixed[d] + ahead
-		mixed[d] = min(want, can[d])
+		want, now := mixed[d]+ahead, min(mixed[d], can[d])
+		if m.early != nil {
+			now = min(now, m.early[d])
+		}
+		mixed[d] = now + min(ahead, can[d]-now)
 		ahead = want - mixed[d]
 	}
 	return ahead == 0

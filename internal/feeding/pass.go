@@ -29,6 +29,7 @@ type run struct {
 	strict bool    // those at greatest risk were planned first
 	took   int     // steps of the search
 	can    []micro // may be mixed by day; nil = as the hours allow
+	early  []micro // see mixer
 }
 
 // turn is a yard's part of a run.

@@ -39,7 +39,8 @@ type job struct {
 	nothing []*calls // by yard: no visit
 	before  []map[fillKey]micro
 	rows    [4][]micro
-	gated   bool // some yard has hours of its own
+	early   []micro // see mixer
+	gated   bool    // some yard has hours of its own
 
 	// Told to whoever watches: days gone through, of those foreseen.
 	watch       func(Progress) bool

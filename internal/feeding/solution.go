@@ -184,14 +184,21 @@ func (s *solution) weigh() bool {
 		}
 		can[d] = min(can[d], most)
 	}
+	early := s.job.early
+	for d := range early {
+		early[d] = most
+	}
+	s.mix.early = nil
 	n, ok := s.mix.fewest(goes, can, mixed, over)
-	for tries := 0; ok && !s.inTime(goes, can, mixed, over); tries++ {
+	for tries := 0; ok && !s.inTime(goes, mixed, over, early); tries++ {
 		if tries == 3 {
 			ok = false
 			break
 		}
+		s.mix.early = early
 		n, ok = s.mix.fewest(goes, can, mixed, over)
 	}
+	s.mix.early = nil
 	m.exactTime += tick(n) * s.mix.time
 	for y := range s.yards {
 		w := &s.yards[y].worth
@@ -217,6 +224,7 @@ func (s *solution) scratch() (goes, can, mixed, over []micro) {
 		for i := range w {
 			w[i] = make([]micro, s.job.days)
 		}
+		s.job.early = make([]micro, s.job.days)
 	}
 	return w[0], w[1], w[2], w[3]
 }
