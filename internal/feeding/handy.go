@@ -157,6 +157,24 @@ func (s *solution) toppedFills(h int, days []int, fills []dose) []dose {
 	return nil
 }
 
+// worked is the crews' time without what is counted for crumbs.
+func (s *solution) worked() tick {
+	t := s.mark.exactTime
+	for y := range s.yards {
+		t -= s.yards[y].idle
+	}
+	return t
+}
+
+// slowest is the pump that takes longest.
+func (j *job) slowest() float64 {
+	p := j.trucks[0].pump
+	for k := range j.trucks {
+		p = min(p, j.trucks[k].pump)
+	}
+	return p
+}
+
 // handyYard gives the plan with the fills of yard y made handy, nil where there
 // is nothing to be done.
 func (s *solution) handyYard(y, pass int) *solution {
