@@ -166,15 +166,6 @@ func (s *solution) worked() tick {
 	return t
 }
 
-// slowest is the pump that takes longest.
-func (j *job) slowest() float64 {
-	p := j.trucks[0].pump
-	for k := range j.trucks {
-		p = min(p, j.trucks[k].pump)
-	}
-	return p
-}
-
 // handyYard gives the plan with the fills of yard y made handy, nil where there
 // is nothing to be done.
 func (s *solution) handyYard(y, pass int) *solution {

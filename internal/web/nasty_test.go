@@ -43,21 +43,15 @@ func nasty() []string {
 	}
 	with("a\x00b", "a\x7fb", "a\u0085b", "a\u009fb", "a\xffb", "a\xc3", "a\xed\xa0\x80b", "\ufffd", "\ufffe", "\U0010ffff", "\ue000")
 	with("🐝", "👩‍🌾", "🏴󠁧󠁢󠁷󠁬󠁳󠁿", "e\u0301", "é", "Ω", "K", "ﬁ", "ſ", "İ", "ı", "ß", "Ǆ", "שלום", "مرحبا", "北の巣箱", "ไทย", "ह\u093f", "\u0301\u0301\u0301", "z\u0335\u0336\u0337\u0338", strings.Repeat("\u0301", 200))
-	for _, s := range []string{"CON", "PRN", "AUX", "NUL", "COM1", "LPT9", "con.txt", "aux.", "nul ", "CLOCK$", ".", "..", "...", "-", "--help", "-rf", "~", "~root", "*", "?", "|", "C:", "C:\\x", "\\\\host\\share", "/etc/passwd"} {
-		all = append(all, s)
-	}
+	all = append(all, "CON", "PRN", "AUX", "NUL", "COM1", "LPT9", "con.txt", "aux.", "nul ", "CLOCK$", ".", "..", "...", "-", "--help", "-rf", "~", "~root", "*", "?", "|", "C:", "C:\\x", "\\\\host\\share", "/etc/passwd")
 	with("../../etc/passwd", "..\\..\\x", "%2e%2e/", "%2e%2e%2f", "%252e%252e%252f", "..%c0%af", "..;/", "/../", "./.", "a/b", "a\\b", "%00", "%0d%0aSet-Cookie: x=1", "\r\nSet-Cookie: x=1", "file:///etc/passwd", "?x=1#y", "&x=1", "#", "a%", "%zz", "+", "a+b", "a&amp;b", "a;b=c")
 	with("<script>alert(1)</script>", "<b>", "</textarea><script>x</script>", "\"><img src=x onerror=alert(1)>", "' onfocus=x autofocus='", "<svg/onload=x>", "<!--", "-->", "]]>", "<![CDATA[x]]>", "</title>", "</style>", "javascript:alert(1)", "data:text/html,x", "&lt;b&gt;", "&#60;b&#62;", "&", "\"", "'", "`", "<", ">", "{{.}}", "{{template \"x\"}}", "${x}", "#{x}", "<%= x %>", "%s%n%x", "%!d(string=x)", "\\u003cscript\\u003e", "\\x3cscript")
 	with("' OR 1=1 --", "'; DROP TABLE larder_fact; --", "1; SELECT 1", "$1", "$(reboot)", "`reboot`", "| cat", "; ls", "\\", "\\n", "{\"a\":1}", "[", "null", "undefined", "true", "NaN", "[object Object]", "(", "(?i)", "a{1,99999}", "^$", "LDAP*)(uid=*")
 	for _, first := range []string{"=", "+", "-", "@", "\t", "\r", "|", "%", "'"} { // what a spreadsheet runs
 		all = append(all, first+"cmd|' /C calc'!A0", first+mark, first+"1+1", first+"SUM(1)")
 	}
-	for _, s := range []string{"1e999", "-1e999", "1e-999", "0x10", "0b1", "1_000", "1,2,3", "12,34,5", "1.2.3", "1'000", "1 000", "1\u00a0000", "٣٤", "१२", "１２", "Ⅷ", "½", "1/0", "0/0", "1/2/3", "-0", "+5", "--5", "5-", "∞", "-∞", "NaN", "Inf", "1e", "e1", ".", ",", ".5", "5.", "0.1e1", "9999999999999999999999", "-9223372036854775809", "4.9e-324", "1.7976931348623157e308", "1 kg lb", "5 furlongs", "5 gal gal", "100 %%", "10:1:1", "0:0", "1:0", "2;1", "5lb oz", "−5", "5 °", "5 µL", "5 μL", "5kg\x00", "1e3 kg", "1٫5", "1⁄2", "５ｋｇ"} {
-		all = append(all, s)
-	}
-	for _, s := range []string{"2026-02-30", "0000-00-00", "9999-12-31", "10000-01-01", "-2026-01-01", "2026-13-01", "31/12/26", "1/2/3", "tomorrow", "2026-W01-1", "2026-366", "1969-12-31", "2038-01-19T03:14:08", "2026-10-25T01:30", "29 Feb 2027", "2026-01-01T25:61", "٢٠٢٦-٠١-٠١"} {
-		all = append(all, s)
-	}
+	all = append(all, "1e999", "-1e999", "1e-999", "0x10", "0b1", "1_000", "1,2,3", "12,34,5", "1.2.3", "1'000", "1 000", "1\u00a0000", "٣٤", "१२", "１２", "Ⅷ", "½", "1/0", "0/0", "1/2/3", "-0", "+5", "--5", "5-", "∞", "-∞", "NaN", "Inf", "1e", "e1", ".", ",", ".5", "5.", "0.1e1", "9999999999999999999999", "-9223372036854775809", "4.9e-324", "1.7976931348623157e308", "1 kg lb", "5 furlongs", "5 gal gal", "100 %%", "10:1:1", "0:0", "1:0", "2;1", "5lb oz", "−5", "5 °", "5 µL", "5 μL", "5kg\x00", "1e3 kg", "1٫5", "1⁄2", "５ｋｇ")
+	all = append(all, "2026-02-30", "0000-00-00", "9999-12-31", "10000-01-01", "-2026-01-01", "2026-13-01", "31/12/26", "1/2/3", "tomorrow", "2026-W01-1", "2026-366", "1969-12-31", "2038-01-19T03:14:08", "2026-10-25T01:30", "29 Feb 2027", "2026-01-01T25:61", "٢٠٢٦-٠١-٠١")
 	with(strings.Repeat("x", 10<<10), strings.Repeat("🐝", 3000), strings.Repeat("a ", 5000), strings.Repeat("<", 4000), strings.Repeat("(", 4000), strings.Repeat("9", 4000), strings.Repeat("a,", 3000), strings.Repeat("a\n", 3000), strings.Repeat("%", 4000), strings.Repeat("\u202e", 2000))
 	return all
 }
