@@ -36,14 +36,20 @@ func (r *run) bounds(fills []int, pl *Plan) Bounds {
 	b.Loads = max(tanks, most)
 	b.Why = append(b.Why, Reason{Code: "for-this", Say: "for any plan that gives each colony at least as much as this one"})
 	if tanks >= most {
-		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: {1} have to go out and a load carries {2}",
-			Amounts: []any{b.Loads, total.volume(), r.tank.volume()}})
+		say := "no fewer than {0} loads: {1} have to go out and a load carries {2}"
+		if b.Loads == 1 {
+			say = "no fewer than one load: {1} have to go out and a load carries {2}"
+		}
+		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: say, Amounts: []any{b.Loads, total.volume(), r.tank.volume()}})
 	} else {
 		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: yard {1} needs {0} visits, each on a load of its own",
 			Amounts: []any{b.Loads, r.yards[yards[slow].y].ID}})
 	}
-	b.Why = append(b.Why, Reason{Code: "bound-visits", Say: "no fewer than {0} stops: at each yard as many as its slowest hive needs refills, or as its syrup fills tanks",
-		Amounts: []any{b.Visits}})
+	stops := "no fewer than {0} stops: at each yard as many as its slowest hive needs refills, or as its syrup fills tanks"
+	if b.Visits == 1 {
+		stops = "no fewer than one stop: a yard has to be called at"
+	}
+	b.Why = append(b.Why, Reason{Code: "bound-visits", Say: stops, Amounts: []any{b.Visits}})
 	net := r.network(yards)
 	ring, tour := r.ring(yards, net.dist), net.way(net.m)
 	sub := r.farthest(net)

@@ -235,17 +235,32 @@ func (r *run) writeReasons(pl *Plan) []Reason {
 	t := &pl.Totals
 	if t.Fills == 0 {
 		if len(pl.Unmet) > 0 {
-			return []Reason{{Code: "nothing-possible", Say: "{0} colonies need syrup and none can get it: see why beside each", Amounts: []any{len(pl.Unmet)}}}
+			say := "{0} colonies need syrup and none can get it: see why beside each"
+			if len(pl.Unmet) == 1 {
+				say = "one colony needs syrup and cannot get it: see why beside it"
+			}
+			return []Reason{{Code: "nothing-possible", Say: say, Amounts: []any{len(pl.Unmet)}}}
 		}
 		return []Reason{{Code: "nothing-short", Say: "no colony needs syrup"}}
 	}
-	why := []Reason{{Code: "plan", Say: "{0} in {1} loads and {2} stops", Amounts: []any{t.Syrup, t.Loads, t.Visits}}}
+	say := "{0} in {1} loads and {2} stops"
+	switch {
+	case t.Loads == 1 && t.Visits == 1:
+		say = "{0} in one load and one stop"
+	case t.Loads == 1:
+		say = "{0} in one load and {2} stops"
+	}
+	why := []Reason{{Code: "plan", Say: say, Amounts: []any{t.Syrup, t.Loads, t.Visits}}}
 	if len(pl.Unmet) > 0 {
 		var v units.Volume
 		for i := range pl.Unmet {
 			v += pl.Unmet[i].Volume
 		}
-		why = append(why, Reason{Code: "unmet", Say: "{0} for {1} colonies is not served: see why beside each", Amounts: []any{v, len(pl.Unmet)}})
+		say := "{0} for {1} colonies is not served: see why beside each"
+		if len(pl.Unmet) == 1 {
+			say = "{0} for one colony is not served: see why beside it"
+		}
+		why = append(why, Reason{Code: "unmet", Say: say, Amounts: []any{v, len(pl.Unmet)}})
 	}
 	if r.strict {
 		why = append(why, Reason{Code: "risk-first", Say: "time does not suffice for all: those most likely to run short come first"})
