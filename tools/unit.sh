@@ -12,7 +12,7 @@ GO=${GO:-go}
 SEED=${SEED:-20261130}
 cd "$(dirname "$0")/.."
 
-imports='{{$p := .ImportPath}}{{range .TestImports}}{{if eq . "pgregory.net/rapid"}}{{$p}}{{end}}{{end}}{{range .XTestImports}}{{if eq . "pgregory.net/rapid"}}{{$p}}{{end}}{{end}}'
+imports='{{$p := .ImportPath}}{{range .TestImports}}{{if eq . "pgregory.net/rapid"}}{{$p}}{{"\n"}}{{end}}{{end}}{{range .XTestImports}}{{if eq . "pgregory.net/rapid"}}{{$p}}{{"\n"}}{{end}}{{end}}'
 drawn=$($GO list -f "$imports" ./... | sed '/^$/d' | sort -u)
 [ -n "$drawn" ] || { echo "no property tests found" >&2; exit 1; }
 
