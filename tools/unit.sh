@@ -28,6 +28,15 @@ fi
 # The tests in a browser wait for it most of the time, and the detector made them
 # five times as long; the same handlers run under it in the tests of package web.
 $GO test -timeout 20m ./internal/web/browser
-CGO_ENABLED=1 $GO test -race -timeout 30m $($GO list ./... | grep -vxF "$drawn" | grep -vx larder/internal/web/browser)
-CGO_ENABLED=1 $GO test -race -timeout 30m $drawn -rapid.seed="$SEED"
-$GO test -run 'Killed|PowerCut|Damaged|CallFails' ./internal/sqlite
+
+# Package web takes longest and one core: those with draws go beside it.
+out=$(mktemp)
+trap 'rm -f "$out"' EXIT
+CGO_ENABLED=1 $GO test -race -p 1 -timeout 30m $drawn -rapid.seed="$SEED" >"$out" 2>&1 &
+beside=$!
+bad=0
+CGO_ENABLED=1 $GO test -race -p 2 -timeout 30m $($GO list ./... | grep -vxF "$drawn" | grep -vx larder/internal/web/browser) || bad=$?
+wait "$beside" || bad=$?
+cat "$out"
+[ "$bad" = 0 ] || exit "$bad"
+$GO test -run 'Killed|PowerCut|Damaged' ./internal/sqlite
