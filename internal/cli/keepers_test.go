@@ -617,7 +617,7 @@ func TestKeepersBackups(t *testing.T) {
 			t.Errorf("%s restored is another book", name)
 		}
 		own := s.of(x)
-		if last := own.Last(); last.Dir != "" || last.Where != all[0].name || !last.Daily {
+		if last := own.Last(); last.Dir != "" || !last.Apart || last.Where != all[0].name || !last.Daily {
 			t.Errorf("%+v", last)
 		}
 		if _, err := own.Make(t.Context()); !fault.Is(err, fault.Busy) && name == "Bob" {

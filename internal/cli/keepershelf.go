@@ -138,7 +138,7 @@ func (s *keeperShelf) Make(ctx context.Context) (string, error) {
 // Last tells of the last backup, without its place on the server.
 func (s *keeperShelf) Last() web.LastBackup {
 	last := s.shelf.Last()
-	last.Dir = ""
+	last.Dir, last.Apart = "", true
 	if last.Where != "" {
 		last.Where = filepath.Base(last.Where)
 	}

@@ -25,6 +25,7 @@ type LastBackup struct {
 	Dir   string // where they are kept
 	Kept  int    // how many there are
 	Daily bool   // one is made each day
+	Apart bool   // they are kept where the keeper does not come: he is not told where
 }
 
 // backedUp is the last back-up as the page tells it.
@@ -34,6 +35,7 @@ type backedUp struct {
 	Kept  int
 	Dir   string
 	Daily bool
+	Apart bool
 	Bad   *Trouble
 }
 
@@ -43,7 +45,7 @@ func (s *Server) fillBackups(p *housePage) {
 		return
 	}
 	last := s.options.Backups.Last()
-	p.Last = backedUp{Where: last.Where, Kept: last.Kept, Dir: last.Dir, Daily: last.Daily}
+	p.Last = backedUp{Where: last.Where, Kept: last.Kept, Dir: last.Dir, Daily: last.Daily, Apart: last.Apart}
 	if !last.At.IsZero() {
 		s.house.mu.Lock()
 		zone, _ := s.house.journal.Now().Settings.Location(time.LoadLocation) // UTC when unknown: the page says so
