@@ -15,7 +15,8 @@ import (
 // before: what is taken off one visit is given on another. Days, loads and stops
 // stay as they are. No rule is bent for it: where feeder, tank, hours or the days
 // left allow no handy fills, the last of them is odd; and where the hive is left
-// short anyway, it may be left short by less than a step more.
+// short anyway by more than a heft can tell, it may be left short by less than a
+// step more.
 //
 // An empty feeder filled to the brim is handy whatever it holds.
 
@@ -273,6 +274,10 @@ func (p *pouring) look(i int, b bees, was micro, odds int, moved micro) {
 	if i == len(p.days) {
 		lacks := max(0, p.sum-given)
 		if p.full && p.hives[p.h].want-given > dust || lacks >= p.step {
+			return
+		}
+		// What was short by no more than a heft can tell stays so.
+		if all := p.hives[p.h].bound; all-p.sum <= p.crumb() && all-given > p.crumb() {
 			return
 		}
 		if p.best == nil || odds < p.odds || odds == p.odds && (lacks < p.lacks || lacks == p.lacks && moved < p.moved) {
