@@ -43,6 +43,7 @@ async function go(change) {
 	if ("hive" in change) draft = {};
 	if (at.view !== "codes") turning = false;
 	stopCount();
+	calm();
 	store.set("at:" + doc.on, at).catch(() => {}); // the place is a comfort, not an entry
 	await draw();
 	scrollTo(0, 0);
@@ -90,13 +91,18 @@ async function keep(facts, says, then) {
 		alarm(t("not-kept"));
 		return;
 	}
+	calm();
 	buzz(30);
 	await refold();
 	await then?.();
 }
 
+// An alarm stays until he goes on: what is drawn anew meanwhile, because home
+// answered, does not take it away.
+function calm() { document.querySelector(".alarm")?.remove(); }
+
 function alarm(says) {
-	document.querySelector(".alarm")?.remove();
+	calm();
 	root.prepend(el("div", { class: "trouble alarm", role: "alert" }, el("p", {}, says), el("button", { type: "button", onclick: () => saveFile(box) }, t("save-file"))));
 	scrollTo(0, 0);
 }
@@ -383,7 +389,6 @@ const body = el("div", { class: "page" });
 
 async function draw() {
 	clearTimeout(turn);
-	document.querySelector(".alarm")?.remove();
 	body.replaceChildren(...(await views[at.view]()).flat().filter(Boolean));
 	body.dataset.view = at.view;
 	tell();
