@@ -207,18 +207,13 @@ func (d *Door) Login(name, password, from string) (token string, err error) {
 			return "", err
 		}
 	}
-	token, keep, err := newToken(d.random)
-	if err != nil {
-		return "", fault.Wrap(err, "login")
-	}
-	session, err := newName(d.random)
+	token, login, err := d.newLogin(id, from)
 	if err != nil {
 		return "", err
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	now := d.now().UTC()
-	by = Actor{Role: RoleOwner, From: from, Session: session}
+	by = Actor{Role: RoleOwner, From: from, Session: login.ID}
 	if id != "" {
 		by.Role, by.Name = RoleHelper, name
 	}
@@ -237,7 +232,7 @@ func (d *Door) Login(name, password, from string) (token string, err error) {
 		if again != "" {
 			*place = again
 		}
-		s.Logins = append(s.Logins, Login{ID: session, Token: keep, Helper: id, Made: now, Seen: now, From: from})
+		s.Logins = append(s.Logins, login)
 		s.note(d.event(by, SignedIn, ""))
 		return nil
 	})
@@ -245,6 +240,17 @@ func (d *Door) Login(name, password, from string) (token string, err error) {
 		return "", err
 	}
 	return token, nil
+}
+
+// newLogin makes a login of a helper, "" = the owner, and the token that shows it.
+func (d *Door) newLogin(helper, from string) (token string, l Login, err error) {
+	token, hash, err := newToken(d.random)
+	if err != nil {
+		return "", l, fault.Wrap(err, "login")
+	}
+	id, err := newName(d.random)
+	now := d.now().UTC()
+	return token, Login{ID: id, Token: hash, Helper: helper, Made: now, Seen: now, From: from}, err
 }
 
 func wrongPassword(name string) error {

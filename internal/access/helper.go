@@ -285,11 +285,7 @@ func (d *Door) ChangePassword(token, now, next, from string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	fresh, keepFresh, err := newToken(d.random)
-	if err != nil {
-		return "", fault.Wrap(err, "password")
-	}
-	session, err := newName(d.random)
+	fresh, login, err := d.newLogin(x.Helper, from)
 	if err != nil {
 		return "", err
 	}
@@ -302,10 +298,9 @@ func (d *Door) ChangePassword(token, now, next, from string) (string, error) {
 		}
 		*at = hash
 		s.endLogins(x.Helper)
-		when := d.now().UTC()
-		s.Logins = append(s.Logins, Login{ID: session, Token: keepFresh, Helper: x.Helper, Made: when, Seen: when, From: from})
+		s.Logins = append(s.Logins, login)
 		if x.Helper == "" {
-			s.Set = when
+			s.Set = login.Made
 			s.note(d.event(by, PasswordSet, ""))
 		} else {
 			s.note(d.event(by, HelperChanged, x.Name))

@@ -22,7 +22,7 @@ func twoSides(t *rapid.T) (a, b Side) {
 	p := anySeason(t)
 	pl, err := feeding.Make(p)
 	if err != nil {
-		t.Skip(err)
+		t.Fatal(err)
 	}
 	now := &Planned{Plan: pl, Problem: p}
 	st := &State{}

@@ -18,7 +18,7 @@ func TestHabitsHoldAllTheyCanKnow(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := anySeason(t)
 		if _, err := feeding.Make(p); err != nil {
-			t.Skip(err)
+			t.Fatal(err)
 		}
 		h := feeding.Weekly()
 		if rapid.Bool().Draw(t, "far") {
@@ -46,7 +46,7 @@ func TestFatesOfThePlanner(t *testing.T) {
 		p := anySeason(t)
 		pl, err := feeding.Make(p)
 		if err != nil {
-			t.Skip(err)
+			t.Fatal(err)
 		}
 		short := map[string]units.Volume{}
 		for _, u := range pl.Unmet {

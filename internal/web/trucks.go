@@ -206,31 +206,33 @@ func (s *Server) saveWorkdays(w http.ResponseWriter, r *http.Request) {
 // strikeTruck takes a truck back, strikeWorkday a day of work: nothing of it counts
 // any more.
 func (s *Server) strikeTruck(w http.ResponseWriter, r *http.Request) {
-	p := s.trucksSent(w, r, "")
-	if p == nil {
-		return
-	}
-	for _, t := range p.Trucks {
-		if t.ID.String() == r.PostFormValue("fact") {
-			s.takeBack(w, r, p, t.ID)
-			return
+	if p := s.trucksSent(w, r, ""); p != nil {
+		var ids []season.ID
+		for _, t := range p.Trucks {
+			ids = append(ids, t.ID)
 		}
+		s.strikeOne(w, r, p, ids)
 	}
-	s.fail(w, r, fault.New(fault.NotFound, "", "this does not count already"))
 }
 
 func (s *Server) strikeWorkday(w http.ResponseWriter, r *http.Request) {
-	p := s.trucksSent(w, r, "")
-	if p == nil {
+	if p := s.trucksSent(w, r, ""); p != nil {
+		var ids []season.ID
+		for _, d := range p.Days {
+			ids = append(ids, d.ID)
+		}
+		s.strikeOne(w, r, p, ids)
+	}
+}
+
+// strikeOne takes back the fact the form names, if it is one of those that count.
+func (s *Server) strikeOne(w http.ResponseWriter, r *http.Request, p *trucksPage, ids []season.ID) {
+	id, err := season.ParseID(r.PostFormValue("fact"))
+	if err != nil || !slices.Contains(ids, id) {
+		s.fail(w, r, fault.New(fault.NotFound, "", "this does not count already"))
 		return
 	}
-	for _, d := range p.Days {
-		if d.ID.String() == r.PostFormValue("fact") {
-			s.takeBack(w, r, p, d.ID)
-			return
-		}
-	}
-	s.fail(w, r, fault.New(fault.NotFound, "", "this does not count already"))
+	s.takeBack(w, r, p, id)
 }
 
 func (s *Server) takeBack(w http.ResponseWriter, r *http.Request, p *trucksPage, id season.ID) {
