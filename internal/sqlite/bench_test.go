@@ -68,7 +68,7 @@ func BenchmarkAppend(b *testing.B) {
 	})
 }
 
-// large makes a book of about 600,000 facts: 8,800 colonies over three years.
+// large makes a book of about a million facts: 4,500 colonies over ten years.
 func large(b *testing.B) string {
 	b.Helper()
 	path := filepath.Join(b.TempDir(), "large.db")
@@ -76,7 +76,7 @@ func large(b *testing.B) string {
 	if err != nil {
 		b.Fatal(err)
 	}
-	facts := booktest.Many(8800, 3)
+	facts := booktest.Many(4500, 10)
 	for at := 0; at < len(facts); at += 5000 {
 		if err := book.Append(context.Background(), facts[at:min(at+5000, len(facts))]...); err != nil {
 			b.Fatal(err)

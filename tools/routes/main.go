@@ -79,17 +79,25 @@ func run(args []string, data string, out, errs io.Writer) int {
 	return 0
 }
 
+func isDir(path string) bool {
+	st, err := os.Stat(path)
+	return err == nil && st.IsDir()
+}
+
 func load(data, only string) ([]*instance, error) {
-	const how = "type: make bench-routes DATA=/path/to/folder, where the folder holds routes/NAME.vrp and routes/NAME.sol (public routing instances: X set of Uchoa et al. 2017, A, B, E, F, M, P and CMT)"
+	const how = "type: make bench-routes DATA=/path/to/folder, where the folder, or a folder routes in it, holds NAME.vrp and NAME.sol (public routing instances: X set of Uchoa et al. 2017, A, B, E, F, M, P and CMT)"
 	if data == "" {
 		return nil, errors.New("DATA is not set; " + how)
+	}
+	if in := filepath.Join(data, "routes"); isDir(in) {
+		data = in
 	}
 	var all []*instance
 	for _, name := range append(append([]string{}, small...), large...) {
 		if !strings.Contains(name, only) {
 			continue
 		}
-		in, err := read(filepath.Join(data, "routes"), name)
+		in, err := read(data, name)
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, fmt.Errorf("%w; %s", err, how)
 		}
