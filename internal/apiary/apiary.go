@@ -55,6 +55,10 @@ type Yard struct {
 	Opens units.Duration `json:"opens,omitzero"`
 	Shuts units.Duration `json:"shuts,omitzero"`
 	Shut  string         `json:"shut,omitzero"` // days of the week and dates on which nobody gets in: "sun; 2026-09-12"
+	// Windy says its stands are exposed to wind in winter, Wrapped that all its
+	// hives are wrapped then.
+	Windy   bool `json:"windy,omitzero"`
+	Wrapped bool `json:"wrapped,omitzero"`
 }
 
 // Kind of colony.
@@ -92,6 +96,7 @@ type Colony struct {
 	// NeverEmpty asks that its feeder never runs empty, once filled, until its need
 	// is served, where days allow.
 	NeverEmpty bool   `json:"never_empty,omitzero"`
+	Wrapped    bool   `json:"wrapped,omitzero"` // this hive is wrapped in winter; see also Yard.Wrapped
 	State      State  `json:"state,omitzero"`
 	Into       string `json:"into,omitzero"` // colony it was joined into
 	From       string `json:"from,omitzero"` // colony it was split from

@@ -85,7 +85,7 @@ var feederKey = rapid.SampledFrom([]string{"", "tray-2", "pail", "jar", "my own"
 var colonyGen = rapid.Custom(func(t *rapid.T) apiary.Colony {
 	return apiary.Colony{ID: word.Draw(t, "colony"), Yard: word.Draw(t, "yard"), Stand: rapid.IntRange(0, 40).Draw(t, "stand"),
 		Kind: rapid.SampledFrom([]apiary.Kind{apiary.Full, apiary.Nuc}).Draw(t, "kind"), Stack: stackGen.Draw(t, "stack"), Feeder: feederKey.Draw(t, "feeder"),
-		FeederVolume: units.Volume(amountGen(20).Draw(t, "fv")), Target: units.Mass(amountGen(60).Draw(t, "target")), NeverEmpty: coin.Draw(t, "never"),
+		FeederVolume: units.Volume(amountGen(20).Draw(t, "fv")), Target: units.Mass(amountGen(60).Draw(t, "target")), NeverEmpty: coin.Draw(t, "never"), Wrapped: coin.Draw(t, "wrapped"),
 		State: rapid.SampledFrom([]apiary.State{"", apiary.Alive, apiary.Dead, "odd"}).Draw(t, "state"), Into: maybeWord.Draw(t, "into"), From: maybeWord.Draw(t, "from"), Note: wildText.Draw(t, "note")}
 })
 

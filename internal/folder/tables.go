@@ -66,6 +66,8 @@ var yardsTable = tableOf("yards", "yard", "One row for each yard; a later row fo
 	clockTime("opens", "time of day from which one can work there: a gate, a tenant's hours", "08:00", func(b *apiary.Yard) *units.Duration { return &b.Opens }).or("gate opens").void("any time").seldom(),
 	clockTime("shuts", "time of day by which the last lid must be on", "17:00", func(b *apiary.Yard) *units.Duration { return &b.Shuts }).or("gate shuts").void("the end of the day").seldom(),
 	shutDays("shut", "days on which nobody gets in: days of the week and dates, with ; between them", "sun; 2026-09-12", func(b *apiary.Yard) *string { return &b.Shut }).or("shut days", "gate shut").void("none").seldom(),
+	yesno("windy", "its stands are exposed to wind in winter: the winter model then lets its hives lose more heat", func(b *apiary.Yard) *bool { return &b.Windy }).or("in the wind").seldom(),
+	yesno("wrapped", "all its hives are wrapped in winter; where only some are, say so in colonies.csv", func(b *apiary.Yard) *bool { return &b.Wrapped }).or("wrapped in winter").seldom(),
 ).holding().place()
 
 // shutDays is a list of days of the week and dates.
@@ -178,6 +180,7 @@ func colonyColumns[B any](at func(*B) *apiary.Colony) []col[B] {
 		amount(sVolume, "feeder_volume", "your own measure of that feeder", "2 US gal", usualFeed, func(b *B) *units.Volume { return &at(b).FeederVolume }).void("the kind's, as is 0").seldom(),
 		amount(sMass, "target", "your own target of stores for it", "60 lb", usualMass, func(b *B) *units.Mass { return &at(b).Target }).or("stores target").void("worked out, as is 0"),
 		yesno("never_empty", "its feeder is never to run empty, once filled, until it has all it needs; where days allow", func(b *B) *bool { return &at(b).NeverEmpty }).or("keep filled").seldom(),
+		yesno("wrapped", "this hive is wrapped in winter: the winter model then lets it lose less heat", func(b *B) *bool { return &at(b).Wrapped }).or("wrapped in winter").seldom(),
 		text("note", "anything", "moved from the orchard", func(b *B) *string { return &at(b).Note }).or("notes", "remark", "remarks", "comment", "comments"),
 		choice("state", "written by the program", []apiary.State{apiary.Alive, apiary.Dead, apiary.Joined, apiary.Sold}, nil, func(b *B) *apiary.State { return &at(b).State }).seldom(),
 		named("joined_into", "written by the program", "12", func(b *B) *string { return &at(b).Into }).seldom(),

@@ -76,6 +76,9 @@ func (b *bench) aim(j *Judged) Aim {
 	}
 	a.choose(b.st.Settings.Target)
 	a.say(noTable)
+	if a.From == AimModel {
+		a.Why = append(a.Why, b.shelter(j.Colony).say(b.figs)...)
+	}
 	return a
 }
 
@@ -193,5 +196,5 @@ func (st *State) DrivesOf(at units.Moment, id string) []feeding.Reason {
 			out = append(out, feeding.Reason(r))
 		}
 	}
-	return out
+	return append(out, st.shelterDrives(at, id)...)
 }

@@ -168,10 +168,8 @@ func (b *bench) kin(j *Judged) kin {
 }
 
 func (b *bench) kinAt(j *Judged, season int) kin {
-	k := kin{bees: math.Max(1, math.Round(b.bees(j, season)/beesStep)) * beesStep, k: 1}
-	if j.Colony.Stack.Poly {
-		k.k, _ = winter.Foam.K(b.figs) // one of the four: cannot fail
-	}
+	k := kin{bees: math.Max(1, math.Round(b.bees(j, season)/beesStep)) * beesStep}
+	k.k = b.shelter(j.Colony).k(b.figs)
 	k.factor = b.learned(j.Colony.Yard).Factor(j.Colony.ID)
 	return k
 }

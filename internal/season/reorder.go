@@ -44,7 +44,7 @@ func (st *State) NextStand(yard string) int {
 // stand and state are not changed by it.
 func (c *Colony) Changes(want apiary.Colony) []any {
 	want.Yard, want.Stand, want.State, want.Into, want.From = c.Yard, c.Stand, c.State, c.Into, c.From
-	same := want.Kind == c.Kind && want.Target == c.Target && want.NeverEmpty == c.NeverEmpty && want.Note == c.Note
+	same := want.Kind == c.Kind && want.Target == c.Target && want.NeverEmpty == c.NeverEmpty && want.Wrapped == c.Wrapped && want.Note == c.Note
 	stack := want.Stack.String() == c.Stack.String()
 	feeder := want.Feeder == c.Feeder && want.FeederVolume == c.FeederVolume
 	switch {

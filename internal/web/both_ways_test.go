@@ -42,13 +42,13 @@ func TestFormsTellWhatTheFolderTells(t *testing.T) {
 
 	s.done("/units", "units", "us")
 	a := s.get("/yards/mill")
-	s.done("/yards/mill", "name", "Mill Lane", "stop", a.field("stop"), "winter", "temperate", "place", a.field("place"), "road", "", "road_time", "", "setup", "", "station", "s", "elev", "1000 ft")
+	s.done("/yards/mill", "name", "Mill Lane", "stop", a.field("stop"), "winter", "temperate", "place", a.field("place"), "road", "", "road_time", "", "setup", "", "station", "s", "elev", "1000 ft", "windy", "1")
 	s.done("/yards/mill/gate", "opens", "8 am", "shuts", "17:30", "shut", "Sunday; 2026-09-07", "access", "code 12")
 	s.done("/yards/hill/days", "day", "5 Sep", "round", "no", "day_note", "sprayed")
 	s.done("/yards/hill/days", "day", "8 Sep", "round", "yes", "part", "50 %")
 	s.done("/hives/m2/need", "need", "1.5 gal", "need_note", "by eye")
 	h := s.get("/hives/m1")
-	s.done("/hives/m1", "stack", h.field("stack"), "feeder", h.field("feeder"), "volume", "", "target", "", "kind", "full", "note", "", "never_empty", "1")
+	s.done("/hives/m1", "stack", h.field("stack"), "feeder", h.field("feeder"), "volume", "", "target", "", "kind", "full", "note", "", "never_empty", "1", "wrapped", "1")
 	s.done("/rig/trucks", "name", "flatbed", "tank", "30", "payload", "400", "pump", "2", "per_hive", "1.5", "filling", "12", "per_day", "5", "loads", "2")
 	s.done("/rig/trucks/days", "work_day", "5 Sep", "work_off", "1")
 	s.done("/rig/trucks/days", "work_day", "9 Sep", "work_per_day", "4", "work_people", "3", "work_note", "the club comes")
@@ -58,10 +58,10 @@ func TestFormsTellWhatTheFolderTells(t *testing.T) {
 	files := fstest.MapFS{}
 	for name, text := range map[string]string{
 		"season.toml":  "format = 1\nsince = 2026-01-01\n[house]\nunits = \"us\"\n",
-		"yards.csv":    "seen,yard,name,lat,lon,elev,climate,station,stop,access,opens,shuts,shut\n" + seen + ",mill,Mill Lane,42.05,-75.02,1000 ft,temperate,s,2026-09-30,code 12,08:00,17:30,sun; 2026-09-07\n",
+		"yards.csv":    "seen,yard,name,lat,lon,elev,climate,station,stop,access,opens,shuts,shut,windy\n" + seen + ",mill,Mill Lane,42.05,-75.02,1000 ft,temperate,s,2026-09-30,code 12,08:00,17:30,sun; 2026-09-07,yes\n",
 		"feedable.csv": "seen,yard,on,feedable,factor,note\n" + seen + ",hill,2026-09-05,no,,sprayed\n" + seen + ",hill,2026-09-08,yes,0.5,\n",
 		"needs.csv":    "seen,colony,volume,note\n" + seen + ",m2,1.5 US gal,by eye\n",
-		"colonies.csv": "seen,colony,yard,stand,kind,stack,feeder,never_empty\n" + seen + ",m1,mill,1,full,lang10-deep + lang10-medium,tray-2,yes\n",
+		"colonies.csv": "seen,colony,yard,stand,kind,stack,feeder,never_empty,wrapped\n" + seen + ",m1,mill,1,full,lang10-deep + lang10-medium,tray-2,yes,yes\n",
 		"trucks.csv":   "seen,truck,tank,payload,pump,per_hive,filling,per_day,loads_per_day\n" + seen + ",flatbed,30 US gal,400 lb,2 US gal/min,1.5 min,12 min,5 h,2\n",
 		"workdays.csv": "seen,on,per_day,people,off,note\n" + seen + ",2026-09-05,,,yes,\n" + seen + ",2026-09-09,4 h,3,,the club comes\n",
 		"settings.csv": "seen,key,value\n" + seen + ",crew.per_day,7 h\n" + seen + ",crew.begins,07:15\n" + seen + ",crew.people,2\n" + seen + ",crew.loads_per_day,2\n",

@@ -167,6 +167,9 @@ func (b *Base) placedWords(c apiary.Colony) string {
 	if c.NeverEmpty {
 		say += "; " + b.T("fact.placed.never")
 	}
+	if c.Wrapped {
+		say += "; " + b.T("fact.placed.wrapped")
+	}
 	return b.withNote(say, c.Note)
 }
 
@@ -210,6 +213,12 @@ func (b *Base) yardSays(y apiary.Yard) string {
 	}
 	add("station", y.Station)
 	add("access", y.Access)
+	if y.Windy {
+		out = append(out, b.T("fact.yard.windy"))
+	}
+	if y.Wrapped {
+		out = append(out, b.T("fact.yard.wrapped"))
+	}
 	if gate := b.gateWords(y); gate != "" {
 		out = append(out, gate)
 	}

@@ -54,7 +54,7 @@ func (s *Server) saveHive(w http.ResponseWriter, r *http.Request) {
 	}
 	f := func(k string) string { return strings.TrimSpace(r.PostFormValue(k)) }
 	was := p.Edit
-	p.Edit = hiveForm{Stack: f("stack"), Feeder: f("feeder"), Volume: f("volume"), Target: f("target"), Kind: f("kind"), Note: f("note"), NeverEmpty: f("never_empty") != ""}
+	p.Edit = hiveForm{Stack: f("stack"), Feeder: f("feeder"), Volume: f("volume"), Target: f("target"), Kind: f("kind"), Note: f("note"), NeverEmpty: f("never_empty") != "", Wrapped: f("wrapped") != ""}
 	c := p.Hive.Colony
 	var err error
 	bad := func(field string, err error) {
@@ -67,7 +67,7 @@ func (s *Server) saveHive(w http.ResponseWriter, r *http.Request) {
 	} else {
 		bad("feeder", c.Stack.Check(hive.Default(), p.Edit.Feeder))
 	}
-	c.Feeder, c.Kind, c.Note, c.NeverEmpty = p.Edit.Feeder, apiary.Kind(p.Edit.Kind), p.Edit.Note, p.Edit.NeverEmpty
+	c.Feeder, c.Kind, c.Note, c.NeverEmpty, c.Wrapped = p.Edit.Feeder, apiary.Kind(p.Edit.Kind), p.Edit.Note, p.Edit.NeverEmpty, p.Edit.Wrapped
 	if p.Edit.Volume != was.Volume { // as shown, it may be rounded
 		c.FeederVolume = 0
 		if p.Edit.Volume != "" {

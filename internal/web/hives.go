@@ -13,14 +13,15 @@ import (
 
 type hivePage struct {
 	Base
-	Hive    *season.Colony
-	Called  string           // its yard
-	Short   *season.Short    // nil when it is no more
-	Drives  []feeding.Reason // what the winter model's target is made of and what makes it unsure
-	History []factLine
-	Yards   []apiary.Yard // open ones, to move to
-	Others  []string      // living colonies beside it, to unite with
-	Fold    string        // the form that is open
+	Hive              *season.Colony
+	Called            string           // its yard
+	Short             *season.Short    // nil when it is no more
+	Windy, AllWrapped bool             // what is told of its yard
+	Drives            []feeding.Reason // what the winter model's target is made of and what makes it unsure
+	History           []factLine
+	Yards             []apiary.Yard // open ones, to move to
+	Others            []string      // living colonies beside it, to unite with
+	Fold              string        // the form that is open
 
 	Edit  hiveForm
 	Look  lookForm
@@ -41,7 +42,7 @@ type needForm struct {
 // hiveForm is what can be told of a hive, as typed.
 type hiveForm struct {
 	Stack, Feeder, Volume, Target, Kind, Note string
-	NeverEmpty                                bool
+	NeverEmpty, Wrapped                       bool
 }
 
 // lookForm is one look at the bees, as typed.
@@ -133,6 +134,9 @@ func (s *Server) hivePage(r *http.Request) (*hivePage, error) {
 			if y.ID == c.Yard && y.Name != "" {
 				p.Called = y.Name
 			}
+			if y.ID == c.Yard {
+				p.Windy, p.AllWrapped = y.Windy, y.Wrapped
+			}
 			if !y.Closed {
 				p.Yards = append(p.Yards, y)
 			}
@@ -158,7 +162,7 @@ func (s *Server) hivePage(r *http.Request) (*hivePage, error) {
 	}
 	p.Name = id
 	h := p.Hive
-	p.Edit = hiveForm{Stack: h.Stack.String(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note, NeverEmpty: h.NeverEmpty}
+	p.Edit = hiveForm{Stack: h.Stack.String(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note, NeverEmpty: h.NeverEmpty, Wrapped: h.Wrapped}
 	if h.FeederVolume > 0 {
 		p.Edit.Volume = p.S.Volume(h.FeederVolume)
 	}

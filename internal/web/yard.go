@@ -35,7 +35,10 @@ type yardPage struct {
 }
 
 // yardForm is what can be told of a yard, as typed.
-type yardForm struct{ Name, Place, Height, Winter, Stop, Station, Setup, Road, RoadTime string }
+type yardForm struct {
+	Name, Place, Height, Winter, Stop, Station, Setup, Road, RoadTime string
+	Windy, Wrapped                                                    bool
+}
 
 // Winters, Stacks and Feeders list what to choose from.
 func (p *yardPage) Winters() []Option { return p.climateOptions(p.T("yard.winter.weather")) }
@@ -114,7 +117,7 @@ func (s *Server) yardPage(r *http.Request) (*yardPage, error) {
 // fillForm puts what is in force into the form.
 func (p *yardPage) fillForm(st *season.State) {
 	y := p.Yard
-	p.Edit = yardForm{Name: y.Name, Winter: string(y.Climate), Stop: y.Stop.String(), Station: y.Station, Height: season.HeightText(y.Elev, p.S)}
+	p.Edit = yardForm{Name: y.Name, Winter: string(y.Climate), Stop: y.Stop.String(), Station: y.Station, Height: season.HeightText(y.Elev, p.S), Windy: y.Windy, Wrapped: y.Wrapped}
 	p.Gate, p.GateNow, p.Height = season.GateOf(y, p.S), p.gateWords(y), p.Edit.Height
 	if y.HasPlace {
 		p.Edit.Place = strconv.FormatFloat(y.Lat, 'f', -1, 64) + ", " + strconv.FormatFloat(y.Lon, 'f', -1, 64)

@@ -50,10 +50,10 @@ func (s *Server) saveYard(w http.ResponseWriter, r *http.Request) {
 	}
 	f := func(k string) string { return strings.TrimSpace(r.PostFormValue(k)) }
 	p.Edit = yardForm{Name: f("name"), Place: f("place"), Winter: f("winter"), Stop: f("stop"), Station: f("station"),
-		Height: f("elev"), Setup: f("setup"), Road: f("road"), RoadTime: f("road_time")}
+		Height: f("elev"), Setup: f("setup"), Road: f("road"), RoadTime: f("road_time"), Windy: f("windy") != "", Wrapped: f("wrapped") != ""}
 	y, slips := season.ReadHeight(p.Edit.Height, p.Yard, p.S)
 	s.slips(&p.Base, slips, "")
-	y.Name, y.Climate, y.Station = p.Edit.Name, apiary.Climate(p.Edit.Winter), p.Edit.Station
+	y.Name, y.Climate, y.Station, y.Windy, y.Wrapped = p.Edit.Name, apiary.Climate(p.Edit.Winter), p.Edit.Station, p.Edit.Windy, p.Edit.Wrapped
 	y.HasPlace, y.Lat, y.Lon, y.Stop, y.Setup = false, 0, 0, 0, 0
 	bad := func(field string, err error) {
 		if err != nil {

@@ -106,6 +106,17 @@ func (p Protection) K(set figure.Set) (float64, error) {
 		WithHint("plain, wrapped, foam or windy")
 }
 
+// Shelter gives the factor of a hive under a cover that may stand in the wind.
+// The two are multiplied (judged: nobody measured both at once). A cover that is
+// not known is fault.NotFound.
+func Shelter(cover Protection, windy bool, set figure.Set) (float64, error) {
+	k, err := cover.K(set)
+	if err != nil || !windy {
+		return k, err
+	}
+	return k * set.V("winter.k_"+string(Windy)), nil
+}
+
 // cold is the factor of the cold: 1 from RestLow up, rising straight to Tight
 // and straight on, steeper, below. It is continuous for any figures.
 func (p *Params) cold(t, slope, deep, more float64) float64 {

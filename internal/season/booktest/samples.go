@@ -110,6 +110,8 @@ func Samples() []season.Fact {
 		season.Need{Colony: "north 11"},
 		season.Need{Colony: "north 11", Volume: gal("2 gal"), Note: "by eye"},
 		apiary.Placed{Colony: apiary.Colony{ID: "east 1", Yard: "east", Kind: apiary.Full, NeverEmpty: true}},
+		apiary.Placed{Colony: apiary.Colony{ID: "east 2", Yard: "east", Kind: apiary.Full, Wrapped: true}},
+		apiary.Yard{ID: "east", Windy: true, Wrapped: true},
 		season.Source{Place: "Hill shed", OnHand: gal("0 gal")},
 		season.Source{Place: "barn", Gone: true},
 		season.Source{Place: "co-op", Yard: "south", HasPlace: true, Lat: 42.4, Lon: -76.5, OnHand: gal("275 gal"), Strength: 0.66, From: units.DayOf(2026, 9, 12), Fill: 600, Note: "ring before"},

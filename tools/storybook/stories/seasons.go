@@ -74,6 +74,7 @@ var seasons = map[string]func() (told, error){
 	"elseout":   after(append(elsewhere[:len(elsewhere):len(elsewhere)], Story{Path: "/plan/out", Form: url.Values{}})...),
 	"told": after( // what the planner takes, typed on the screens
 		Story{Path: "/yards/mill/gate", Form: form("opens", "8 am", "shuts", "17:30", "shut", "sun; 2015-09-16", "access", "key under the third stone")},
+		Story{Path: "/yards/mill", Form: form("name", "Mill Lane", "place", "41.748, -74.087", "station", "new-york", "setup", "10", "windy", "1")},
 		Story{Path: "/yards/mill/days", Form: form("day", "2015-09-20", "until", "2015-09-21", "round", "no", "day_note", "the field is sprayed")},
 		Story{Path: "/yards/mill/days", Form: form("day", "2015-09-23", "round", "yes", "part", "50 %")},
 		Story{Path: "/rig/trucks", Form: form("name", "flatbed", "tank", "100", "payload", "1800 lb", "per_day", "8", "loads", "3")},
@@ -81,7 +82,7 @@ var seasons = map[string]func() (told, error){
 		Story{Path: "/rig/trucks/days", Form: form("work_day", "2015-09-19", "work_per_day", "4", "work_people", "4", "work_note", "the club comes")},
 		Story{Path: "/rig/trucks/days", Form: form("work_day", "2015-09-20", "work_off", "1")},
 		Story{Path: "/hives/m4/need", Form: form("need", "3", "need_note", "by eye")},
-		Story{Path: "/hives/m4", Form: form("stack", "lang10-deep + lang10-medium", "feeder", "tray-2", "kind", "full", "never_empty", "1")}),
+		Story{Path: "/hives/m4", Form: form("stack", "lang10-deep + lang10-medium", "feeder", "tray-2", "kind", "full", "never_empty", "1", "wrapped", "1")}),
 	"service": after(Story{Path: "/house", Form: form("weather.service", "https://weather.example/daily?a={lat}&o={lon}")}),
 	"super":   after(Story{Path: "/hives/c1/look", Form: form("day", "2015-09-12", "super", "yes")}),
 	"pasted":  after(Story{Path: "/readings/paste/save", Form: pasteForm}),
