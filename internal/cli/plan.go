@@ -54,6 +54,7 @@ func (c *planCmd) Run(r *run) error {
 			return err
 		}
 		j.Replay = past.Doc(s)
+		j.Days = p.LimitDocs(s)
 		j.FramesAll = p.GainDoc(all)
 		if c.WhatWouldChange {
 			j.Changes = season.ChangeDocs(changes, s)
@@ -133,6 +134,7 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 		t.print(w)
 	}
 	printSources(w, s, p)
+	printLimits(w, s, p)
 	for _, l := range p.Loads {
 		fmt.Fprintf(w, "\nLoad %d, %s: %s, %s, %s\n", l.N, s.DayYear(l.Day), s.VolumeBig(l.Syrup), s.Road(l.Dist), s.Duration(l.Time))
 		if why {
@@ -161,6 +163,18 @@ func printPlan(w io.Writer, s units.Style, p *season.Planned, why bool) {
 			t.row(u.Yard, u.Colony, lacks, tell(s, u.Why, 1))
 		}
 		t.print(w)
+	}
+}
+
+// printLimits writes what limits each working day, and by how much.
+func printLimits(w io.Writer, s units.Style, p *season.Planned) {
+	days := p.WorkDays()
+	if len(days) > 0 {
+		fmt.Fprintf(w, "\nWhat limits each day\n")
+	}
+	for i := range days {
+		l := &days[i].Limits
+		para(w, "  ", s.Day(days[i].Day)+": "+tell(s, l.Why, len(l.Why)))
 	}
 }
 

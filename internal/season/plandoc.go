@@ -62,6 +62,9 @@ type (
 		FramesAll *GainDoc `json:"frames_all,omitempty"`
 		// Changes is what one thing more would bring: only where it is asked for.
 		Changes []ChangeDoc `json:"changes,omitzero"`
+		// Days is what limits each working day: only where it is asked for, so not in
+		// a plan taken out.
+		Days []DayLimitDoc `json:"days,omitempty"`
 		// Replay is the plan played through past years: only where it is asked for,
 		// so not in a plan taken out.
 		Replay *ReplayDoc `json:"replay,omitempty"`

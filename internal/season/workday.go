@@ -16,6 +16,8 @@ type WorkDay struct {
 	First units.Duration
 	Last  units.Duration // the end of work, or of the working time if that is later
 	Syrup units.Volume   // driven out
+	// Limits is what the day's work goes on and what keeps it from being larger.
+	Limits DayLimit
 }
 
 // WorkRow is one crew's day.
@@ -79,6 +81,7 @@ func (p *Planned) WorkDays() []WorkDay {
 	}
 	for i := range out {
 		p.fillDay(&out[i])
+		out[i].Limits = p.limit(&out[i])
 	}
 	return out
 }

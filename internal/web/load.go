@@ -19,6 +19,8 @@ type loadPage struct {
 	Axles *season.LoadAxles // nil = what the truck may carry was not told
 	Bars  template.HTML
 	Mind  []Caution
+	// Limits is what limits the whole day it goes out on.
+	Limits season.DayLimit
 }
 
 // load shows what one truck load is, weighs and serves. Without a number it
@@ -47,6 +49,7 @@ func (s *Server) load(w http.ResponseWriter, r *http.Request) {
 	}
 	p.Card, p.Heavy = c, c.Left < 0
 	if ok {
+		p.Limits = plan.LimitsOn(c.Day)
 		s.weighLoad(&p)
 	}
 	s.show(w, http.StatusOK, "load", &p)
