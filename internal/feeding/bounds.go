@@ -25,6 +25,9 @@ func (r *run) bounds(fills []int, pl *Plan) Bounds {
 		return b
 	}
 	yards, total := r.servedYards(fills)
+	th := r.thrift()
+	work := r.workIn(yards, fills, &th)
+	hours := r.visitsForHours(yards, work, &th)
 	most, slow := 0, 0
 	for i, y := range yards {
 		b.Visits += y.visits
@@ -33,27 +36,36 @@ func (r *run) bounds(fills []int, pl *Plan) Bounds {
 		}
 	}
 	tanks := ceilDiv(total, r.tank)
-	b.Loads = max(tanks, most)
+	net := r.network(yards)
+	sub := r.farthest(net)
+	prove := sub.covers(r.errand(sub, work, &th), r.tank)
+	loads := prove.loads()
+	b.Loads = max(tanks, most, loads)
 	b.Why = append(b.Why, Reason{Code: "for-this", Say: "for any plan that gives each colony at least as much as this one"})
-	if tanks >= most {
+	switch {
+	case loads > max(tanks, most):
+		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: however the yards are put on loads, each has one tank and the hours of one day",
+			Amounts: []any{b.Loads}})
+	case tanks >= most:
 		say := "no fewer than {0} loads: {1} have to go out and a load carries {2}"
 		if b.Loads == 1 {
 			say = "no fewer than one load: {1} have to go out and a load carries {2}"
 		}
 		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: say, Amounts: []any{b.Loads, total.volume(), r.tank.volume()}})
-	} else {
+	default:
 		b.Why = append(b.Why, Reason{Code: "bound-loads", Say: "no fewer than {0} loads: yard {1} needs {0} visits, each on a load of its own",
 			Amounts: []any{b.Loads, r.yards[yards[slow].y].ID}})
 	}
 	stops := "no fewer than {0} stops: at each yard as many as its slowest hive needs refills, or as its syrup fills tanks"
-	if b.Visits == 1 {
+	switch {
+	case hours:
+		stops = "no fewer than {0} stops: at each yard as many as its slowest hive needs refills, as its syrup fills tanks, or as its work fills days"
+	case b.Visits == 1:
 		stops = "no fewer than one stop: a yard has to be called at"
 	}
 	b.Why = append(b.Why, Reason{Code: "bound-visits", Say: stops, Amounts: []any{b.Visits}})
-	net := r.network(yards)
 	ring, tour := r.ring(yards, net.dist), net.way(net.m)
-	sub := r.farthest(net)
-	cover := sub.cover(sub.m, 0, sub.zero(), r.tank)
+	cover := prove.least(prove.way)
 	far := r.fromHome(yards, net.dist)
 	d := max(ring, tour, cover, far)
 	b.Dist = units.Length(max(0, d))
@@ -67,50 +79,99 @@ func (r *run) bounds(fills []int, pl *Plan) Bounds {
 		say = "no less than {0} on the road: beyond each distance from home there and back go at least as many loads as visits or tanks are needed there"
 	}
 	b.Why = append(b.Why, Reason{Code: "bound-road", Say: say, Amounts: []any{b.Dist}})
-	r.boundTime(&b, pl, yards, total, net, sub, fills)
+	r.boundTime(&b, pl, yards, total, net, sub, prove, work, &th)
 	return b
 }
 
-// boundTime bounds the crew's hours. They are made of parts, each of which no
-// plan can do with less of: the way and the filling of tanks and the setting up
-// (together, by the cover of loads), the lids, the pumping and the mixing.
-func (r *run) boundTime(b *Bounds, pl *Plan, yards []servedYard, total micro, net, sub *network, fills []int) {
-	lid, pump, fill := longest, 0.0, longest
+// thrift is the least a load's parts take, with whatever truck on whatever day.
+type thrift struct {
+	lid, fill tick
+	pump      float64
+	day       tick // the longest day's work there is; 0 = no day
+}
+
+func (r *run) thrift() thrift {
+	t := thrift{lid: longest, fill: longest}
 	for k := range r.trucks {
-		t := &r.trucks[k]
-		pump = max(pump, t.pump)
-		fill = min(fill, t.fill)
-		for d := range t.day {
-			if t.day[d] > 0 {
-				lid = min(lid, t.lid[d])
+		c := &r.trucks[k]
+		t.pump = max(t.pump, c.pump)
+		t.fill = min(t.fill, c.fill)
+		for d := range c.day {
+			if c.day[d] > 0 {
+				t.lid = min(t.lid, c.lid[d])
+				t.day = max(t.day, c.day[d])
 			}
 		}
 	}
 	for i := range r.sources {
 		if f := r.sources[i].fill; f > 0 {
-			fill = min(fill, f)
+			t.fill = min(t.fill, f)
 		}
 	}
+	return t
+}
+
+// workIn is the least work at the lids and of pumping in each yard, by yard of
+// the season.
+func (r *run) workIn(yards []servedYard, fills []int, t *thrift) []tick {
+	work := make([]tick, len(r.yards))
+	for _, y := range yards {
+		for _, h := range r.yards[y.y].hives {
+			if fills[h] > 0 {
+				work[y.y] += tick(r.leastFills(h, fills[h])) * t.lid
+			}
+		}
+		work[y.y] += pumping(y.q, t.pump)
+	}
+	return work
+}
+
+// visitsForHours raises the visits of yards whose work one day has no time for,
+// and tells whether there are any.
+func (r *run) visitsForHours(yards []servedYard, work []tick, t *thrift) (any bool) {
+	out, back := r.shortest(r.millis, false), r.shortest(r.millis, true)
+	for i := range yards {
+		y := &yards[i]
+		left := t.day - tick(out[y.y+1]+back[y.y+1]) - t.fill - r.yards[y.y].setup
+		if left <= 0 {
+			continue // not to be reached by what is known: proves nothing
+		}
+		if n := int((work[y.y] + left - 1) / left); n > y.visits {
+			y.visits, any = n, true
+		}
+	}
+	return any
+}
+
+// errand is what there is to do in the yards of w.
+func (r *run) errand(w *network, work []tick, t *thrift) errand {
+	e := errand{fill: t.fill, day: t.day}
+	for _, y := range w.yards {
+		e.setup = append(e.setup, r.yards[y.y].setup)
+		e.work = append(e.work, work[y.y])
+	}
+	return e
+}
+
+// boundTime bounds the crew's hours. They are made of parts, each of which no
+// plan can do with less of: the way and the filling of tanks and the setting up
+// (together, by the cover of loads), the lids, the pumping and the mixing.
+func (r *run) boundTime(b *Bounds, pl *Plan, yards []servedYard, total micro, net, sub *network, prove *covers, work []tick, t *thrift) {
 	var at tick
-	for h := range r.hives {
-		if fills[h] > 0 {
-			at += tick(r.leastFills(h, fills[h])) * lid
-		}
+	for _, w := range work {
+		at += w
 	}
-	at += pumping(total, pump)
 	// The way, the tanks and the setting up, apart from one another …
 	var setups, way tick
 	for _, y := range yards {
 		setups += tick(y.visits) * r.yards[y.y].setup
 	}
-	way = tick(max(r.ring(yards, net.time), net.way(net.t), r.fromHome(yards, net.time))) + tick(b.Loads)*fill
+	way = tick(max(r.ring(yards, net.time), net.way(net.t), r.fromHome(yards, net.time))) + tick(b.Loads)*t.fill
 	at0 := setups
 	// … or all at once, over the yards that count most.
-	zero := sub.zero()
 	var rest tick
 	in := map[int]bool{}
 	for i := range sub.yards {
-		zero[i+1] = int64(r.yards[sub.yards[i].y].setup)
 		in[sub.yards[i].y] = true
 	}
 	for _, y := range yards {
@@ -118,7 +179,7 @@ func (r *run) boundTime(b *Bounds, pl *Plan, yards []servedYard, total micro, ne
 			rest += tick(y.visits) * r.yards[y.y].setup
 		}
 	}
-	if c := tick(sub.cover(sub.t, int64(fill), zero, r.tank)); c+rest > way+at0 {
+	if c := tick(prove.least(prove.time)); c+rest > way+at0 {
 		way, at0 = c+rest, 0
 	}
 	var home micro

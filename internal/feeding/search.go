@@ -136,12 +136,20 @@ func (s *searcher) run() (took int) {
 		n := len(s.list)
 		most, rest, work = 100+60*n, 60+15*n, 600+100*n
 	}
-	last := 0
+	last, begun := 0, 0
+	round, idle := s.best, 0 // the best since the last shaking, and shakings that came to nothing
 	s.ahead = s.done + min(most, 1<<20)/16
 	s.found = &s.best.mark
 	for it := range most {
-		if it-last >= rest || s.spent > work {
+		if s.spent > work {
 			return it
+		}
+		if it-last >= rest {
+			if idle++; idle > s.shakings() {
+				return it
+			}
+			s.now = s.shaken()
+			round, last, begun = s.now, it, it
 		}
 		if it%16 == 0 && !s.goOn() {
 			return it
@@ -155,28 +163,63 @@ func (s *searcher) run() (took int) {
 			continue
 		}
 		// How much worse a plan may be and still be gone on from; less and less.
-		give := 0.03 / (1 + float64(it)/(20*float64(len(s.list))+100))
-		if s.lets(&c.mark, give) {
+		give := 0.03 / (1 + float64(it-begun)/(20*float64(len(s.list))+100))
+		if s.lets(&c.mark, &round.mark, give) {
 			s.now = c
+		}
+		if c.mark.compare(&round.mark) < 0 {
+			if c.mark.worth != round.mark.worth || c.mark.time < round.mark.time || c.mark.dist < round.mark.dist {
+				last = it
+			}
+			round = c
 		}
 		if c.mark.compare(&s.best.mark) < 0 {
 			if c.mark.worth != s.best.mark.worth || c.mark.time < s.best.mark.time || c.mark.dist < s.best.mark.dist {
-				last = it
+				idle = 0
 			}
 			s.best = c
 			s.found = &c.mark
 		}
-		if it%400 == 399 {
-			s.now = s.best
+		if (it-begun)%400 == 399 {
+			s.now = round
 		}
 		took = it + 1
 	}
 	return took
 }
 
-// lets tells whether the search may go on from a plan with mark m.
-func (s *searcher) lets(m *tiers, give float64) bool {
-	b := &s.best.mark
+// shakings is how often the search begins anew from its best plan, much of it put
+// in otherwise, before it rests.
+func (s *searcher) shakings() int {
+	if s.brief || len(s.list) > 20 {
+		return 0
+	}
+	return 2
+}
+
+// shaken gives the best plan with some of its yards put in again, one after the
+// other in an order drawn.
+func (s *searcher) shaken() *solution {
+	n := len(s.list)
+	for range 8 {
+		c := s.best.clone()
+		out := s.rng.Perm(n)[:min(n, 1+n/3+s.rng.IntN(n))]
+		for _, i := range out {
+			c.remove(s.list[i])
+		}
+		for _, i := range out {
+			s.insert(c, s.list[i])
+		}
+		if c.weigh() && c.gatesFit() {
+			return c
+		}
+	}
+	return s.best
+}
+
+// lets tells whether the search may go on from a plan with mark m, where b is the
+// best it came to on its way.
+func (s *searcher) lets(m, b *tiers, give float64) bool {
 	if m.worth != b.worth {
 		return m.short <= b.short+int64(give*float64(b.short)) && b.short > 0
 	}
