@@ -222,7 +222,7 @@ func (f *lanFlags) ready(r *run) (*house, error) {
 			return nil, err
 		}
 		scheme, h.lan.How = "https", "own"
-		h.tls = &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: files.Certificate}
+		h.tls = homecert.Safe(&tls.Config{GetCertificate: files.Certificate})
 		for _, name := range first(files.Names()) {
 			if !strings.HasPrefix(name, "*.") {
 				names = append(names, name)
@@ -255,7 +255,7 @@ func (f *lanFlags) ready(r *run) (*house, error) {
 			return nil, err
 		}
 		scheme, h.lan.How = "https", "home"
-		h.tls = &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: ca.Certificate}
+		h.tls = homecert.Safe(&tls.Config{GetCertificate: ca.Certificate})
 		h.lan.Root, h.lan.Print, h.lan.Ends = ca.Root(), ca.Fingerprint(), ca.Ends()
 		h.say = append(h.say, "Each phone takes the certificate of this house once: open the address below with /certificate behind it.",
 			"Its fingerprint (SHA-256): "+ca.Fingerprint())

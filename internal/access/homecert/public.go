@@ -48,7 +48,5 @@ func (p *Public) Name() string { return p.name }
 
 // Config gives the TLS settings, with the answer to the authority's proof.
 func (p *Public) Config() *tls.Config {
-	c := p.manager.TLSConfig()
-	c.MinVersion = tls.VersionTLS12
-	return c
+	return Safe(p.manager.TLSConfig())
 }
