@@ -432,3 +432,36 @@ func TestListsStayBounded(t *testing.T) {
 		t.Errorf("%d kept after half a year", n)
 	}
 }
+
+// A password opens as it was typed and no otherwise: large and small letters count,
+// so do blanks at its ends and its last letter, however long it is. What is too
+// long is refused, not cut off.
+func TestPasswordIsTakenAsTyped(t *testing.T) {
+	long := strings.Repeat("lids ", 200) + "gently now" // 1010 letters
+	for _, set := range []string{"  Four Hives behind the barn ", "abc\tdef\u00a0ghi", "<b>&amp;%41+\\", long} {
+		d, c := newDoor(t, &Memory{})
+		d.logins = newThrottle(1000, time.Millisecond)
+		_, err := d.SetPassword(set, Console())
+		sound(t, err)
+		if _, err := d.Login("", set, "a"); err != nil {
+			t.Errorf("%.30q does not open: %v", set, err)
+		}
+		tried := map[string]bool{set: true}
+		for _, other := range []string{strings.TrimSpace(set), set + " ", " " + set, strings.ToLower(set), strings.ToUpper(set), set[:len(set)-1], set[1:], set[:min(72, len(set)-1)], set + "\x00", strings.ReplaceAll(set, "&amp;", "&"), strings.ReplaceAll(set, "%41", "A"), strings.ReplaceAll(set, "+", " "), strings.ReplaceAll(set, "\u00a0", " "), set + strings.Repeat("x", 100)} {
+			if tried[other] {
+				continue
+			}
+			tried[other] = true
+			c.pass(time.Hour)
+			if _, err := d.Login("", other, "a"); err == nil {
+				t.Errorf("%.30q is opened by %.30q", set, other)
+			}
+		}
+		if len(tried) < 6 {
+			t.Errorf("%.30q: only %d others", set, len(tried)-1)
+		}
+	}
+	if err := CheckPassword(strings.Repeat("lids ", 300)); err == nil {
+		t.Error("more letters than are looked at are taken")
+	}
+}

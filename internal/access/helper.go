@@ -57,6 +57,11 @@ func (d *Door) AddHelper(typed, password string, by Actor) (Helper, error) {
 		if s.helper(name) >= 0 {
 			return fault.New(fault.Conflict, name, "another helper has this name").WithHint("take another name, or set his password anew")
 		}
+		for i := range s.Phones { // what is written down is told apart by the name beside it
+			if p := &s.Phones[i]; strings.EqualFold(p.Name, name) && !s.called(p.For.ID, name) {
+				return fault.New(fault.Conflict, name, "a phone has this name, or had it").WithHint("take another name: what is written down is told apart by it")
+			}
+		}
 		if len(s.Helpers) >= mostHelpers {
 			return fault.New(fault.NoRoom, "", "there are too many helpers on the list").WithHint("take some off first")
 		}

@@ -96,7 +96,7 @@ func PhoneName(typed string) (string, error) {
 
 // Pair takes a phone in by the code on offer, which is used up by it, and gives
 // the phone's token. from is the address it comes from. Faults: those of
-// [PhoneName]; fault.Conflict for a name a phone has already, or a code that is
+// [PhoneName]; fault.Conflict for a name that is another's, or a code that is
 // wrong, used or too old; *Wait. A fault of the name uses nothing up.
 func (d *Door) Pair(typed, name, from string) (token string, p Phone, err error) {
 	if name, err = PhoneName(name); err != nil {
@@ -128,6 +128,9 @@ func (d *Door) Pair(typed, name, from string) (token string, p Phone, err error)
 			return wrong
 		}
 		p.For = s.Code.For
+		if s.anothers(name, p.For) {
+			return fault.New(fault.Conflict, name, "somebody else has this name, or had it").WithHint("take another name: what is written down is told apart by it")
+		}
 		living := 0
 		for i := range s.Phones {
 			x := &s.Phones[i]
@@ -156,6 +159,26 @@ func (d *Door) Pair(typed, name, from string) (token string, p Phone, err error)
 	}
 	d.code.text = ""
 	return token, p, nil
+}
+
+// anothers tells whether a name stands beside what somebody else wrote: a phone of
+// other hands, or another helper. Who pairs a phone names it himself, and a helper
+// may take back what bears his name.
+func (s *State) anothers(name string, hands Hands) bool {
+	for i := range s.Phones {
+		if x := &s.Phones[i]; strings.EqualFold(x.Name, name) && x.For != hands {
+			return true
+		}
+	}
+	if s.called(hands.ID, name) {
+		return false
+	}
+	return slices.ContainsFunc(s.Helpers, func(h Helper) bool { return strings.EqualFold(h.Name, name) })
+}
+
+// called tells whether the helper of an id, also one who has left, has a name.
+func (s *State) called(id, name string) bool {
+	return slices.ContainsFunc(s.Helpers, func(h Helper) bool { return h.ID == id && strings.EqualFold(h.Name, name) })
 }
 
 func wrongCode() error {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"larder/internal/fault"
 )
@@ -232,5 +233,58 @@ func TestChangePassword(t *testing.T) {
 		return e.What == HelperChanged && e.Role == RoleHelper && e.Name == "Eva" && e.About == "Eva"
 	}) {
 		t.Errorf("not in the trail: %+v", trail)
+	}
+}
+
+// A name tells apart who wrote what, and who pairs a phone names it himself: he is
+// not let take a name that is somebody else's, or was; his own he may.
+func TestNobodyTakesAnothersName(t *testing.T) {
+	d, c := newDoor(t, &Memory{})
+	d.pairings = newThrottle(1000, time.Second)
+	pair := func(name string, hands Hands) (Phone, error) {
+		t.Helper()
+		code, _, err := d.Offer(hands, Console())
+		sound(t, err)
+		_, p, err := d.Pair(code, name, "a")
+		return p, err
+	}
+	add := func(name string) Helper {
+		t.Helper()
+		h, err := d.AddHelper(name, goodPassword, Console())
+		sound(t, err)
+		return h
+	}
+	eva, gus := add("Eva"), add("Gus")
+	own, err := pair("Ann's phone", Hands{})
+	sound(t, err)
+	_, err = d.Revoke(own.ID, Console())
+	sound(t, err)
+	_, err = pair("Kitchen", Hands{})
+	sound(t, err)
+	_, err = d.RemoveHelper("Gus", Console())
+	sound(t, err)
+	for _, name := range []string{"Eva", "eva", "Gus", "Ann's phone", "ANN'S PHONE", "Kitchen"} {
+		for who, hands := range map[string]Hands{"any helper": {Helper: true}, "another helper": {ID: add(c.t.Format("h150405")).ID}} {
+			if _, err := pair(name, hands); !fault.Is(err, fault.Conflict) || fault.HintOf(err) == "" {
+				t.Errorf("%s pairs a phone as %q: %v", who, name, err)
+			}
+			c.pass(time.Second)
+		}
+	}
+	if _, err := pair("Eva", Hands{ID: eva.ID}); err != nil {
+		t.Errorf("her own name: %v", err)
+	}
+	if _, err := pair("Ann's phone", Hands{}); err != nil {
+		t.Errorf("the owner's phone come back: %v", err)
+	}
+	// Nor is a helper given a phone's name, but his own phone's.
+	if _, err := d.AddHelper("kitchen", goodPassword, Console()); !fault.Is(err, fault.Conflict) {
+		t.Errorf("a helper named as a phone: %v", err)
+	}
+	_, err = d.RemoveHelper("Eva", Console())
+	sound(t, err)
+	again := add("Eva") // her phone of last year stands in the way of nothing
+	if again.ID == eva.ID || gus.ID == "" {
+		t.Error("the same id")
 	}
 }
