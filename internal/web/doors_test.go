@@ -525,6 +525,9 @@ func TestLoginOverTLS(t *testing.T) {
 		if got := a.Head.Get("Strict-Transport-Security") != ""; got != want {
 			t.Errorf("%s: HSTS %v", how, got)
 		}
+		if n, err := strconv.Atoi(strings.TrimPrefix(a.Head.Get("Strict-Transport-Security"), "max-age=")); want && (err != nil || n < 365*24*3600) {
+			t.Errorf("%s: HSTS for less than a year: %s", how, a.Head.Get("Strict-Transport-Security"))
+		}
 	}
 }
 

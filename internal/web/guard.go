@@ -30,6 +30,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 func (s *Server) guard(next http.Handler) http.Handler {
 	cross := http.NewCrossOriginProtection()
 	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		s.log.Warn("from another site", "from", r.RemoteAddr, "origin", r.Header.Get("Origin"), "path", r.URL.Path)
 		http.Error(w, "This came from another site and was not taken.", http.StatusForbidden)
 	}))
 	inner := cross.Handler(compressed(next))
@@ -49,6 +50,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		h.Set("Permissions-Policy", "camera="+cameraFor(r.URL.Path)+", microphone=(), geolocation=(), payment=(), usb=(), screen-wake-lock=(self)")
 		h.Set("Cache-Control", "no-store")
 		if !s.knows(r) {
+			s.log.Warn("asked by a name that is not ours", "from", r.RemoteAddr, "host", r.Host)
 			http.Error(w, "This server does not go by that name.", http.StatusMisdirectedRequest)
 			return
 		}

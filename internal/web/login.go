@@ -24,6 +24,8 @@ type loginPage struct {
 	Whose string // the keeper's name, as typed
 	Own   bool   // his password can be changed here
 	Set   bool   // it just was
+
+	Forget bool // nobody is let in here now: copies of pages go off this device
 }
 
 // login asks the owner's password on another device than this computer.
@@ -35,7 +37,7 @@ func (s *Server) login(w http.ResponseWriter, r *http.Request) {
 
 func (s *Server) loginPage(r *http.Request) *loginPage {
 	v := s.visitorOf(r)
-	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner || v.helper != "", Help: v.helper, None: s.many == nil && (s.options.Door == nil || !s.options.Door.HasPassword()), Plain: !secure(r), Many: s.many != nil || s.options.Keeper != "", Whose: s.options.Called, Own: v.login != ""}
+	return &loginPage{Base: s.base(r, "login", "title.login"), Here: v.local, Done: v.owner || v.helper != "", Help: v.helper, None: s.many == nil && (s.options.Door == nil || !s.options.Door.HasPassword()), Plain: !secure(r), Many: s.many != nil || s.options.Keeper != "", Whose: s.options.Called, Own: v.login != "", Forget: !v.in()}
 }
 
 // saveLogin lets him in, or says why not.

@@ -42,8 +42,12 @@ func (a *answer) bears(kept bool) (lacks []string) {
 			lacks = append(lacks, h+" is there")
 		}
 	}
-	if a.Body != "" && a.Head.Get("Content-Type") == "" && a.Code != http.StatusSeeOther {
+	kind := a.Head.Get("Content-Type")
+	if a.Body != "" && kind == "" && a.Code != http.StatusSeeOther {
 		lacks = append(lacks, "Content-Type")
+	}
+	if text := strings.HasPrefix(kind, "text/") || strings.HasSuffix(kind, "+xml") || strings.HasSuffix(kind, "/xml"); text && !strings.HasSuffix(strings.ToLower(kind), "; charset=utf-8") {
+		lacks = append(lacks, "the letters of "+kind)
 	}
 	return lacks
 }

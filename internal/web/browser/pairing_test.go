@@ -185,3 +185,50 @@ func TestOwnerLogsIn(t *testing.T) {
 		t.Error("logged out, and in")
 	}
 }
+
+// Copies of pages that a browser keeps for yards without signal go when he who kept
+// them logs out, and when his phone is taken off the list. That what he logged stays
+// is TestPhoneTakenOffLosesNothing, at the same door.
+func TestShutOutKeepsNoPages(t *testing.T) {
+	y, door := lanYard(t)
+	// Looked at ten times a second at most: the browser's database shares its thread.
+	copies := func(b *tab, want, who string) {
+		t.Helper()
+		const list = `(async () => { const out = []; for (const n of await caches.keys()) for (const r of await (await caches.open(n)).keys()) out.push(new URL(r.url).pathname); return out.sort().join(" "); })()`
+		got := ""
+		for range 150 {
+			if got = eval[string](b, list); strings.Contains(" "+got, " /round") == (want == "kept") {
+				if n := strings.Count(got, "/assets/"); n < 5 {
+					t.Errorf("%s: the scripts went too: %s", who, got)
+				}
+				return
+			}
+			time.Sleep(100 * time.Millisecond)
+		}
+		t.Fatalf("%s: copies are not %s: %s", who, want, got)
+	}
+	ctx, _ := ownBrowser(t, t.TempDir())
+	b := phoneTab(t, ctx, y.srv.URL)
+	if _, err := door.AddHelper("Eva", "lift the lids gently", access.Console()); err != nil {
+		t.Fatal(err)
+	}
+	b.goTo("/login?to=/round")
+	b.must(chromedp.SetValue(chromedp.CSS("#name"), "Eva"), chromedp.SetValue(chromedp.CSS("#password"), "lift the lids gently"))
+	b.press("main form button")
+	b.round("/round/1")
+	copies(b, "kept", "Eva")
+	b.goTo("/login")
+	b.press(`form[action="/logout"] button`)
+	copies(b, "gone", "Eva")
+
+	ctx, _ = ownBrowser(t, t.TempDir())
+	b = phoneTab(t, ctx, y.srv.URL)
+	b.pairHere(y, door, "Ann's phone")
+	b.round("/round/1")
+	copies(b, "kept", "Ann")
+	if _, err := door.Revoke("Ann's phone", access.Console()); err != nil {
+		t.Fatal(err)
+	}
+	b.goTo("/readings")
+	copies(b, "gone", "Ann")
+}

@@ -35,10 +35,18 @@ async function post(path, object) {
 }
 
 // unsent is how many entries wait, told to the next page by a cookie: a browser
-// that clears its memory mostly leaves those, and so the loss is not silent.
+// that clears its memory mostly leaves those, and so the loss is not silent. Where
+// the connection is encrypted it is bound to it, as all cookies are.
+const bound = location.protocol === "https:";
 const unsent = {
-	get() { return Number(/(?:^|; )larder-unsent=(\d+)/.exec(document.cookie)?.[1]) || 0; },
-	set(n) { try { document.cookie = `larder-unsent=${n}; path=/; max-age=${n ? 180 * 86400 : 0}; samesite=strict`; } catch { /* a file has none */ } },
+	get() { return Number((bound && /(?:^|; )__Host-larder-unsent=(\d+)/.exec(document.cookie) || /(?:^|; )larder-unsent=(\d+)/.exec(document.cookie))?.[1]) || 0; },
+	set(n) {
+		const put = (name, n, more) => { document.cookie = `${name}=${n}; path=/; max-age=${n ? 180 * 86400 : 0}; samesite=strict${more}`; };
+		try {
+			if (bound) put("__Host-larder-unsent", n, "; secure");
+			put("larder-unsent", bound ? 0 : n, "");
+		} catch { /* a file has none */ }
+	},
 };
 
 // openOutbox opens the outbox of this phone and keeps it going.
@@ -241,4 +249,16 @@ export async function showKept(root) {
 	};
 	box.listen(draw);
 	draw();
+}
+
+// forget takes the copies of pages off a device that is not let in any more: who
+// has it then sees no yards and hives on it. The scripts stay, and so do entries:
+// they are his who made them.
+export async function forget() {
+	if (loose || !globalThis.caches) return;
+	for (const name of await caches.keys()) {
+		if (!name.startsWith("larder-")) continue;
+		const cache = await caches.open(name);
+		for (const req of await cache.keys()) if (!new URL(req.url).pathname.startsWith("/assets/")) await cache.delete(req);
+	}
 }
