@@ -4,6 +4,12 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/flate"
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -189,4 +195,86 @@ func TestFullFolder(t *testing.T) {
 			t.Errorf("%s is not in the example", x.file())
 		}
 	}
+}
+
+// A workbook whose parts name what lies outside of it, or grow by names within
+// names, is refused or read without them: no file of this computer, and nothing
+// from elsewhere, comes in by it.
+func TestWorkbookNamesNothingOutside(t *testing.T) {
+	const secret = "Zq7 of this computer"
+	file := filepath.Join(t.TempDir(), "secret.txt")
+	if err := os.WriteFile(file, []byte(secret), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	asked, tried := false, 0
+	srv := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { asked = true }))
+	defer srv.Close()
+	good := book(t, map[string][][]any{"readings": {{"seen", "colony", "gross_lb", "note"}, {"2026-09-05", 14, 96, "here"}}}, nil)
+	grow := `<!ENTITY a "` + strings.Repeat("x", 1000) + `">`
+	for c := 'b'; c < 'k'; c++ {
+		grow += fmt.Sprintf("<!ENTITY %c %q>", c, strings.Repeat(fmt.Sprintf("&%c;", c-1), 10))
+	}
+	for name, x := range map[string][2]string{
+		"a file":        {`<!ENTITY e SYSTEM "file://` + filepath.ToSlash(file) + `">`, "&e;"},
+		"an address":    {`<!ENTITY e SYSTEM "` + srv.URL + `/e">`, "&e;"},
+		"a parameter":   {`<!ENTITY % p SYSTEM "` + srv.URL + `/p.dtd"> %p;`, "here"},
+		"an outer form": {`<!ENTITY e PUBLIC "x" "` + srv.URL + `/x">`, "&e;"},
+		"names grow":    {grow, "&j;"},
+	} {
+		for _, part := range []string{"xl/sharedStrings.xml", "xl/worksheets/sheet1.xml", "xl/workbook.xml", "[Content_Types].xml"} {
+			b, changed := rewritten(t, good, part, func(xml string) string {
+				at := strings.Index(xml, "?>") + 2
+				return xml[:at] + "<!DOCTYPE x [" + x[0] + "]>" + strings.Replace(xml[at:], ">here<", ">"+x[1]+"<", 1)
+			})
+			if !changed {
+				continue
+			}
+			tried++
+			facts, rep, err := readBook(b)
+			if s := told(facts, rep, err); strings.Contains(s, secret) || len(s) > 20_000 {
+				t.Errorf("%s in %s: %.300s", name, part, s)
+			}
+		}
+	}
+	if asked {
+		t.Error("something was fetched")
+	}
+	if facts, _, err := readBook(good); tried < 15 || err != nil || len(facts) != 1 {
+		t.Errorf("%d parts were tried; untouched it gives %d facts, %v", tried, len(facts), err)
+	}
+}
+
+// rewritten gives a zip with one part of it changed, and whether it has that part.
+func rewritten(t *testing.T, b []byte, part string, change func(string) string) ([]byte, bool) {
+	t.Helper()
+	r, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	w, found := zip.NewWriter(&out), false
+	for _, f := range r.File {
+		in, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		raw, err := io.ReadAll(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f.Name == part {
+			found, raw = true, []byte(change(string(raw)))
+		}
+		to, err := w.Create(f.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := to.Write(raw); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes(), found
 }
