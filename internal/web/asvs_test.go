@@ -235,3 +235,34 @@ func TestCopiesGoWithTheLogin(t *testing.T) {
 		t.Error("a phone that may not see one page is to drop all")
 	}
 }
+
+// What follows a step is not had without it: a round without a plan taken out, a
+// hive of it, its sheet typed in; taking back what nobody did; a password changed
+// without a login. Nothing is written by the trying.
+func TestStepsAreNotSkipped(t *testing.T) {
+	h := newHomeSite(t, "plain")
+	kept2(t, h.site)
+	for _, p := range []struct {
+		method, path string
+		fields       url.Values
+	}{
+		{http.MethodGet, "/round/1", nil}, {http.MethodGet, "/round/1/hive/m1", nil}, {http.MethodGet, "/round/1/type", nil},
+		{http.MethodPost, "/round/1/hive/m1", url.Values{"given": {"2 L"}}}, {http.MethodPost, "/round/1/type", url.Values{"given-m1": {"2 L"}}},
+		{http.MethodPost, "/undo", url.Values{"act": {"0198f2a4-5b6c-7d8e-9f00-112233445566"}}},
+		{http.MethodPost, "/hives/m1/strike", url.Values{"fact": {"0198f2a4-5b6c-7d8e-9f00-112233445566"}}},
+		{http.MethodPost, "/login/password", url.Values{"now": {ownersPassword}, "next": {"smoke before you lift"}}},
+	} {
+		if a := h.ask(from("127.0.0.1", p.method, p.path, p.fields)); a.Code < 400 || a.Code >= 500 {
+			t.Errorf("%s %s: %d", p.method, p.path, a.Code)
+		}
+	}
+	if n := len(h.marked()); n != 0 {
+		t.Errorf("%d facts were written", n)
+	}
+	if a := h.ask(from("127.0.0.1", http.MethodPost, "/plan/out", nil)); a.Code != http.StatusSeeOther {
+		t.Fatalf("%d", a.Code)
+	}
+	if a := h.ask(from("127.0.0.1", http.MethodGet, "/round/1", nil)); a.Code != http.StatusOK {
+		t.Errorf("with the plan taken out: %d", a.Code)
+	}
+}
