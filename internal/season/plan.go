@@ -1,6 +1,7 @@
 package season
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -26,6 +27,8 @@ type Planned struct {
 	// Cut tells that the search was stopped before its end, because what was found
 	// would do. The plan keeps every rule all the same.
 	Cut bool
+	// Skipped are the colonies left out of it by their ids; nil = none.
+	Skipped map[string]bool
 	// Basis marks all that the plan is made from but the colonies.
 	Basis string
 }
@@ -119,7 +122,7 @@ func (st *State) plan(at units.Moment, seed uint64, steps int, skip map[string]b
 			Say: "stopped when asked for, after {0} steps of the search: it keeps every rule, but a better one may be found by going on", Amounts: []any{plan.Iterations}})
 	}
 	elsewhere := fetches(sources, &plan)
-	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Sources: elsewhere, Frames: frames, Cut: !whole, Basis: b.basis(&p)}, nil
+	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Sources: elsewhere, Frames: frames, Cut: !whole, Skipped: maps.Clone(skip), Basis: b.basis(&p)}, nil
 }
 
 // made has the planner make a plan, and stops it where watch says so, or where

@@ -45,9 +45,7 @@ func TestShelterIsTold(t *testing.T) {
 		}
 	}
 	var yards []apiary.Yard
-	for _, y := range st.Yards() {
-		yards = append(yards, y)
-	}
+	yards = append(yards, st.Yards()...)
 	told := func(windy, wrapped bool) (out []season.Fact) {
 		for i, y := range yards {
 			y.Windy, y.Wrapped = windy, wrapped

@@ -99,7 +99,7 @@ func (st *State) Side(now *Planned, at units.Moment, key string, seed uint64, wa
 		if err != nil {
 			return Side{}, err
 		}
-		p, err := t.PlanWatched(at, seed, nil, watch)
+		p, err := t.PlanWatched(at, seed, now.Skipped, watch)
 		if err != nil {
 			return Side{}, err
 		}

@@ -23,6 +23,7 @@ type comparePage struct {
 	C     *season.Comparison
 	Keys  [2]string
 	Care  string
+	Skip  []string // hives left out on the Plan page
 	Names []season.SideName
 	Strip [2]*sheet.Drawing
 	Hives []season.HiveDiff // that differ, compareMost at most
@@ -52,16 +53,17 @@ func (s *Server) compareAsked(r *http.Request) (keys [2]string, care string) {
 // needsCompare starts the plan and the sides that are set beside each other.
 func (s *Server) needsCompare(r *http.Request) []*task {
 	keys, care := s.compareAsked(r)
-	return []*task{s.planTask(nil, nil), s.sideTask(keys[0], care), s.sideTask(keys[1], care)}
+	skip := leftOut(r.URL.Query()["skip"])
+	return []*task{s.planTask(skip, nil), s.sideTask(keys[0], care, skip), s.sideTask(keys[1], care, skip)}
 }
 
 // sideTask makes one side. Its key names the plan it starts from, so that it is
 // never kept for a plan of other facts.
-func (s *Server) sideTask(key, care string) *task {
+func (s *Server) sideTask(key, care string, skip map[string]bool) *task {
 	if key == season.SideCare {
 		key += "=" + care
 	}
-	plan := s.planTask(nil, nil)
+	plan := s.planTask(skip, nil)
 	return s.house.begin("side "+key+" of "+plan.id, func(st *season.State, at units.Moment, look season.Watch) any {
 		p, err := wait[*season.Planned](plan)
 		if err != nil {
@@ -80,7 +82,9 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) {
 	p := comparePage{Base: s.base(r, "compare", "title.compare")}
 	p.Keys, p.Care = s.compareAsked(r)
 	code := http.StatusOK
-	now, err := s.planFor(nil, nil)
+	p.Skip = r.URL.Query()["skip"]
+	skip := leftOut(p.Skip)
+	now, err := s.planFor(skip, nil)
 	if err != nil { // the page itself says what is missing and where to tell it
 		p.Trouble = append(p.Trouble, s.troubleOf(&p.Base, err, ""))
 		s.show(w, code, "compare", &p)
@@ -89,7 +93,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) {
 	s.house.view(func(st *season.State, _ units.Moment) { p.Names = st.SideNames(now) })
 	var sides [2]*season.Side
 	for i, key := range p.Keys {
-		if sides[i], err = wait[*season.Side](s.sideTask(key, p.Care)); err != nil {
+		if sides[i], err = wait[*season.Side](s.sideTask(key, p.Care, skip)); err != nil {
 			field := [2]string{"a", "b"}[i]
 			if key == season.SideCare {
 				field = "care"

@@ -50,6 +50,20 @@ func TestCompareTwoPlans(t *testing.T) {
 		t.Errorf("%d pictures, want two strips", n)
 	}
 	s.get("/plan/compare?a=now&b=now").has("They come to the same")
+	// Hives left out on the Plan page are left out here, whatever is set beside it.
+	if !strings.Contains(s.get("/plan?skip=m9&skip=m4").Body, `href="/plan/compare?skip=m9&amp;skip=m4"`) {
+		t.Error("what was left out is not carried over")
+	}
+	for _, path := range []string{"/plan/compare?a=now&b=habit&skip=m9&skip=m4", "/plan/compare?a=now&b=care&care=1+in+20&skip=m9&skip=m4"} {
+		a := s.get(path)
+		a.has("2 hives you left out on the Plan page are left out here too")
+		if !strings.Contains(a.Body, `name="skip" value="m9"`) {
+			t.Errorf("%s: asked again it forgets what was left out", path)
+		}
+		if strings.Contains(a.Body, `href="/hives/m9"`) || strings.Contains(a.Body, `href="/hives/m4"`) {
+			t.Errorf("%s: what was left out stands among the hives", path)
+		}
+	}
 	s.get("/plan/compare?a=now&b=care&care=1+in+20").has("a chance of 1 in 20 of being short")
 	for path, want := range map[string]int{"/plan/compare?a=now&b=care&care=often": http.StatusUnprocessableEntity, "/plan/compare?a=sideways": http.StatusNotFound} {
 		if b := s.do(httptest.NewRequest(http.MethodGet, path, nil)); b.Code != want || !strings.Contains(b.Body, "class=\"trouble") {

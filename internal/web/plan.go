@@ -123,6 +123,14 @@ func canonical(st units.Style, key, v string) string {
 	return v
 }
 
+// ComparePath leads to this plan beside another, without the hives left out here.
+func (p *planPage) ComparePath() string {
+	if len(p.Skip) == 0 {
+		return "/plan/compare"
+	}
+	return "/plan/compare?" + url.Values{"skip": p.Skip}.Encode()
+}
+
 // planFor plans with what is asked: colonies to skip, settings tried out. It is
 // worked out once for each state of the facts.
 func (s *Server) planFor(skip map[string]bool, changes map[string]string) (*season.Planned, error) {

@@ -15,7 +15,7 @@ import (
 func TestSyrupElsewhere(t *testing.T) {
 	s := newSmallSite(t)
 	s.get("/yards").has("Syrup elsewhere", "Tell of syrup elsewhere")
-	s.get("/sources").has("No syrup is told of")
+	s.get("/sources").has("No mixed syrup is kept away from home")
 
 	a := s.post("/sources", "name", "mill", "yard", "", "place", "Nowhere-on-Sea", "litres", "lots", "strength", "strong", "from", "soon", "fill", "x", "note", "ring before")
 	a.has("the same name", "not in our list of towns", "is not a volume", "not a strength", "is not a day", "not a span of time")
