@@ -56,7 +56,7 @@ type Shortage struct {
 // or above its target gets nothing. After says honestly what chance remains.
 //
 // Syrup is Feed over KgPerLitre, rounded up to the handy step. When comb space
-// (Most) cuts it, it is rounded down. A Stores not known gives Known = false,
+// (Most) cuts it, or has no room for the step, it is rounded down. A Stores not known gives Known = false,
 // no syrup, and a reason that asks for a reading.
 func Deficit(f Food, set figure.Set) Shortage {
 	s := Shortage{Colony: f.Colony, Target: f.Target, Stores: f.Stores, Known: f.Stores.Known, Chance: math.NaN(), After: math.NaN()}
@@ -79,6 +79,9 @@ func Deficit(f Food, set figure.Set) Shortage {
 		s.Feed = units.Mass(math.Max(0, f.Most.Kg()-f.Stores.Mean))
 	}
 	s.Syrup = litres(s.Feed, f.KgPerLitre, set.V("feeding.step_l"), cut)
+	if !cut && f.Most > 0 && f.Stores.Mean+s.Syrup.L()*f.KgPerLitre > f.Most.Kg()+1e-6 { // the step up would be past the comb
+		s.Syrup = litres(s.Feed, f.KgPerLitre, set.V("feeding.step_l"), true)
+	}
 	s.After = figure.Est(f.Stores.Mean+s.Syrup.L()*f.KgPerLitre, f.Stores.SD).Below(target)
 	s.Why = append(s.Why, s.say(cut)...)
 	return s
