@@ -55,7 +55,7 @@ const patience = 60 * time.Second
 
 // tab is one tab and what it complained of.
 type tab struct {
-	t      *testing.T
+	t      testing.TB
 	ctx    context.Context
 	origin string
 

@@ -31,7 +31,7 @@ import (
 // yard is a home with a plan taken out, and the way to it, which can be cut and
 // made to misbehave.
 type yard struct {
-	t    *testing.T
+	t    testing.TB
 	book *season.Memory
 	srv  *httptest.Server
 	had  int // facts before the round
@@ -66,7 +66,7 @@ func newYard(t *testing.T) *yard {
 
 // newYardOf is newYard over other facts. Its clock runs, from ten in the morning
 // of day.
-func newYardOf(t *testing.T, facts []season.Fact, day units.Day) *yard {
+func newYardOf(t testing.TB, facts []season.Fact, day units.Day) *yard {
 	t.Helper()
 	y := &yard{t: t, book: &season.Memory{}}
 	if err := y.book.Append(t.Context(), facts...); err != nil {

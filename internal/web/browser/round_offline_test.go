@@ -110,7 +110,7 @@ func TestFlatBatteries(t *testing.T) {
 
 // ownBrowser starts a browser with the profile of a phone. Its stop asks nobody:
 // the phone's battery is flat.
-func ownBrowser(t *testing.T, profile string, more ...chromedp.ExecAllocatorOption) (ctx context.Context, kill func()) {
+func ownBrowser(t testing.TB, profile string, more ...chromedp.ExecAllocatorOption) (ctx context.Context, kill func()) {
 	t.Helper()
 	path, err := chromium.Find()
 	if err != nil {
@@ -147,7 +147,7 @@ func ownBrowser(t *testing.T, profile string, more ...chromedp.ExecAllocatorOpti
 }
 
 // phoneTab is a tab of a browser of its own.
-func phoneTab(t *testing.T, ctx context.Context, origin string) *tab {
+func phoneTab(t testing.TB, ctx context.Context, origin string) *tab {
 	t.Helper()
 	b := &tab{t: t, ctx: ctx, origin: origin}
 	b.must(chromium.Look(390, 844, false))

@@ -236,7 +236,7 @@ func TestTripAsAFile(t *testing.T) {
 }
 
 // sixtyHives is one yard of sixty hives, all short.
-func sixtyHives(t *testing.T) []season.Fact {
+func sixtyHives(t testing.TB) []season.Fact {
 	t.Helper()
 	stack, err := hive.ParseStack("lang10-deep + lang10-medium")
 	if err != nil {
