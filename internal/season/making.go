@@ -119,6 +119,10 @@ func (m *making) hives(y NewYard) {
 			continue
 		}
 		m.taken[name] = y.Name
+		if len(name) > maxName { // numbers go on after those that are there
+			m.trouble(y, tooLongForNames(y.ID))
+			continue
+		}
 		c, there := m.st.Colony(name)
 		switch {
 		case there && c.Told && c.State == apiary.Alive && c.Yard == y.ID:

@@ -167,7 +167,20 @@ func (y NewYard) named() (NewYard, error) {
 			return y, err
 		}
 	}
-	return y, nil
+	return y, roomForNames(y.ID, y.Count)
+}
+
+// roomForNames refuses a yard whose hives, named after it, had names too long to
+// be kept.
+func roomForNames(yard string, n int) error {
+	if n > 0 && len(HiveName(yard, n)) > maxName {
+		return tooLongForNames(yard)
+	}
+	return nil
+}
+
+func tooLongForNames(yard string) *fault.Error {
+	return fault.Newf(fault.OutOfRange, "", "the hives would be named after the yard, and the name %.20q… is too long for that", yard).WithHint("give the yard a shorter name, or name its hives: Hill: 14, 15, 16A")
 }
 
 // YardID makes the short name of a yard from what it is called: "Mill Lane" is
@@ -201,6 +214,9 @@ func ReadHives(text, yard string, next int) ([]string, error) {
 	if n, err := strconv.Atoi(t); err == nil {
 		if n < 1 || n > maxHivesTyped {
 			return nil, fault.Newf(fault.OutOfRange, "", "%d hives cannot be made at once", n).WithHint("between 1 and %d", maxHivesTyped)
+		}
+		if err := roomForNames(yard, next+n-1); err != nil {
+			return nil, err
 		}
 		out := make([]string, n)
 		for i := range out {

@@ -73,6 +73,21 @@ func TestReadYardsTellsWhatItCannotRead(t *testing.T) {
 	}
 }
 
+// TestHivesNamedAfterALongName: found by fuzzing. A yard may have a name of 64
+// bytes, and "-1" after it is more than a hive may have.
+func TestHivesNamedAfterALongName(t *testing.T) {
+	long := strings.Repeat("a", 63)
+	for text, refused := range map[string]bool{long + " 1": true, long[:62] + " 9": false, long[:62] + " 10": true, long + ": 1, 2": false} {
+		got, bad := season.ReadYards(text, units.Locale{})
+		if (len(bad) == 1) != refused || (len(got) == 0) != refused || refused && bad[0].Err.Hint == "" {
+			t.Errorf("%q: %+v, %+v; refused should be %v", text, got, bad, refused)
+		}
+	}
+	if _, err := season.ReadHives("2", long[:62], 9); err == nil {
+		t.Error("hives 9 and 10 of a yard with room for one digit")
+	}
+}
+
 func FuzzReadYards(f *testing.F) {
 	for _, s := range []string{"Home 24\nMill 18, 6 mi", "Hill: 14, 15, 16A", "a\tb\na\tc", "a: 1-3000", "ß 3\r\nÅ 4", "x:y:z", "\x00 3", "A 1,000"} {
 		f.Add(s)
