@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/flate"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -152,6 +153,65 @@ func TestNoWorkbook(t *testing.T) {
 	}
 	if _, _, err := readBook(book(t, map[string][][]any{"mine": {{"a"}}}, nil)); !fault.Is(err, fault.NotFound) {
 		t.Errorf("a book of other things: %v", err)
+	}
+}
+
+// withParts puts more parts beside those of a good workbook.
+func withParts(t testing.TB, workbook []byte, more int) []byte {
+	t.Helper()
+	r, err := zip.NewReader(bytes.NewReader(workbook), int64(len(workbook)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	for _, f := range r.File {
+		if err := z.Copy(f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i := range more {
+		w, err := z.Create(fmt.Sprintf("xl/media/image%d.png", i))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := w.Write([]byte("x")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// A workbook of 10,000 parts is refused for their number before any is unpacked;
+// with as many as a workbook full of pictures may have it is read.
+func TestWorkbookOfManyParts(t *testing.T) {
+	good := book(t, map[string][][]any{"readings": {{"seen", "colony", "gross"}, {46270, 14, "96 lb"}}}, nil)
+	facts, _, err := readBook(withParts(t, good, 10000))
+	var why *fault.Error
+	if facts != nil || !errors.As(err, &why) || why.Kind != fault.Damaged || !strings.HasSuffix(fmt.Sprint(why.Err), " parts") {
+		t.Errorf("10,000 parts: %d facts, %v", len(facts), err)
+	}
+	facts, _, err = readBook(withParts(t, good, 4000))
+	if err != nil || len(facts) != 1 {
+		t.Errorf("4,000 parts: %d facts, %v", len(facts), err)
+	}
+}
+
+func BenchmarkWorkbookOfManyParts(b *testing.B) {
+	var f bytes.Buffer
+	if err := WriteXLSX(&f, nil); err != nil {
+		b.Fatal(err)
+	}
+	for _, n := range []int{4000, 10000} {
+		raw := withParts(b, f.Bytes(), n)
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				_, _, _ = readBook(raw) // one is read, one refused: see the test
+			}
+		})
 	}
 }
 

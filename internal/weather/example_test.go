@@ -12,7 +12,7 @@ import (
 // The stop day of a season that turned cold on 15 November: the day to use, and
 // why.
 func ExampleStopDay() {
-	f, err := weather.Read(demodata.CSV, weather.Options{File: "weather.csv", Only: "New York"})
+	f, err := weather.Read(demodata.CSV(), weather.Options{File: "weather.csv", Only: "New York"})
 	if err != nil {
 		fmt.Println(err)
 		return

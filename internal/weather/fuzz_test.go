@@ -69,7 +69,7 @@ func FuzzJSON(f *testing.F) {
 }
 
 func FuzzCityCSV(f *testing.F) {
-	fuzzFormat(f, CityCSV, Options{As: "a"}, string(testdata(f, "city.csv")), string(demodata.CSV[:400]))
+	fuzzFormat(f, CityCSV, Options{As: "a"}, string(testdata(f, "city.csv")), string(demodata.CSV()[:400]))
 }
 
 func FuzzLog(f *testing.F) {

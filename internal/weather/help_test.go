@@ -42,7 +42,7 @@ func day(y int, m time.Month, d int) units.Day { return units.DayOf(y, m, d) }
 // cities gives the two real series, by name.
 func cities(t testing.TB) map[string]Series {
 	t.Helper()
-	f, err := Read(demodata.CSV, Options{File: "weather.csv"})
+	f, err := Read(demodata.CSV(), Options{File: "weather.csv"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -135,7 +135,7 @@ func TestForecastColumn(t *testing.T) {
 }
 
 func TestDemoDataIsWhole(t *testing.T) {
-	f, err := Read(demodata.CSV, Options{File: "weather.csv"})
+	f, err := Read(demodata.CSV(), Options{File: "weather.csv"})
 	if err != nil || f.Format != CityCSV || len(f.Series) != 2 {
 		t.Fatalf("%+v, %v", f.Format, err)
 	}

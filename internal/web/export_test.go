@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
+	"sync"
 
 	"github.com/jba/templatecheck"
 )
@@ -24,10 +25,13 @@ func ScreenNames() []string {
 	return out
 }
 
+// unused are templates that nobody has shown: showing one rewrites it.
+var unused = sync.OnceValue(parseScreens)
+
 // CheckTemplate type-checks the template of a screen, and all it calls, against
 // the page it is given.
 func CheckTemplate(screen string, page any) error {
-	t := loadScreens().pages[screen]
+	t := unused().pages[screen]
 	if t == nil {
 		return fmt.Errorf("no screen %q", screen)
 	}

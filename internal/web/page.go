@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"larder/internal/fault"
 	"larder/internal/feeding"
@@ -31,9 +32,13 @@ type screens struct {
 	texts  *texts
 }
 
-// loadScreens parses everything once. What does not parse is a mistake of the
-// program and panics: every start and every test sees it.
-func loadScreens() *screens {
+// loadScreens gives everything parsed, once for all servers of a program: nothing
+// of it is changed afterwards.
+var loadScreens = sync.OnceValue(parseScreens)
+
+// parseScreens parses everything. What does not parse is a mistake of the program
+// and panics: every start and every test sees it.
+func parseScreens() *screens {
 	sc := &screens{pages: map[string]*template.Template{}, assets: map[string][]byte{}, hash: map[string]string{}, texts: loadTexts()}
 	shared := template.Must(template.New("shared").Funcs(funcs).ParseFS(screenFiles, "screen/shared/*.html"))
 	dirs, err := fs.ReadDir(screenFiles, "screen")

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/language"
@@ -28,7 +29,10 @@ type texts struct {
 	keys      []string              // of the messages, sorted
 }
 
-func loadTexts() *texts {
+// loadTexts gives the catalogue, read once.
+var loadTexts = sync.OnceValue(readTexts)
+
+func readTexts() *texts {
 	t := &texts{by: map[string]*i18n.Localizer{}, sentences: map[string]*sentences{}}
 	bundle := i18n.NewBundle(language.English)
 	bundle.RegisterUnmarshalFunc("json", json.Unmarshal)

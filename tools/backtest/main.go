@@ -89,7 +89,7 @@ func load(data string) ([]place, error) {
 		p.back = back
 		places = append(places, p)
 	}
-	d, err := weather.Read(demodata.CSV, weather.Options{File: "weather.csv", Format: weather.CityCSV})
+	d, err := weather.Read(demodata.CSV(), weather.Options{File: "weather.csv", Format: weather.CityCSV})
 	if err != nil {
 		return nil, err
 	}

@@ -26,7 +26,7 @@ const Station = "new-york"
 // Weather gives the daily weather of New York, 2012 to 2015, as facts seen on
 // the day itself, so that as of any day only the past is known.
 func Weather() ([]season.Fact, error) {
-	f, err := weather.Read(demodata.CSV, weather.Options{File: "weather.csv", Format: weather.CityCSV, Only: "New York", As: Station})
+	f, err := weather.Read(demodata.CSV(), weather.Options{File: "weather.csv", Format: weather.CityCSV, Only: "New York", As: Station})
 	if err != nil {
 		return nil, err
 	}
