@@ -28,28 +28,32 @@ func main() {
 
 // all gives the files as they should be, by path, in the folder of the manual.
 func all(dir string) (map[string]string, error) {
-	page := filepath.Join(dir, "models.md")
-	b, err := os.ReadFile(page)
-	if err != nil {
-		return nil, err
-	}
-	text, out := string(b), map[string]string{}
-	for name, draw := range map[string]func() (*drawing, error){
-		"stores": stores, "stop": stop, "winter": winterModel, "planner": planner, "pump": pump,
+	out := map[string]string{}
+	for page, drawings := range map[string]map[string]func() (*drawing, error){
+		"models.md":  {"stores": stores, "stop": stop, "winter": winterModel, "planner": planner, "pump": pump},
+		"planner.md": {"growth": growth},
 	} {
-		d, err := draw()
+		page = filepath.Join(dir, page)
+		b, err := os.ReadFile(page)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
+			return nil, err
 		}
-		out[filepath.Join(dir, "pictures", name+".svg")] = d.svg(name)
-		begin, end := "<!-- table "+name+": written by go run ./tools/manualpictures -->\n", "<!-- end "+name+" -->"
-		head, rest, ok := strings.Cut(text, begin)
-		_, tail, ok2 := strings.Cut(rest, end)
-		if !ok || !ok2 {
-			return nil, fmt.Errorf("%s has no place for the table %s", page, name)
+		text := string(b)
+		for name, draw := range drawings {
+			d, err := draw()
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", name, err)
+			}
+			out[filepath.Join(dir, "pictures", name+".svg")] = d.svg(name)
+			begin, end := "<!-- table "+name+": written by go run ./tools/manualpictures -->\n", "<!-- end "+name+" -->"
+			head, rest, ok := strings.Cut(text, begin)
+			_, tail, ok2 := strings.Cut(rest, end)
+			if !ok || !ok2 {
+				return nil, fmt.Errorf("%s has no place for the table %s", page, name)
+			}
+			text = head + begin + d.markdown() + end + tail
 		}
-		text = head + begin + d.markdown() + end + tail
+		out[page] = text
 	}
-	out[page] = text
 	return out, nil
 }
