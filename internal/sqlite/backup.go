@@ -78,7 +78,7 @@ func (b *Book) copyFailed(err error, part, op string) error {
 	e := &fault.Error{Kind: fault.Unreachable, Op: op, Thing: part, Err: err, Say: "the backup cannot be written there"}
 	if fault.Is(explain(err, part, op), fault.NoRoom) {
 		noRoom(e)
-	} else if why := roomLeft(part); isNoRoom(why) {
+	} else if why := roomLeft(part, b.path); isNoRoom(why) {
 		noRoom(e)
 	}
 	return e

@@ -26,7 +26,7 @@ func TestMain(m *testing.M) {
 		os.Exit(m.Run())
 	}
 	run := map[string]func(path string) error{
-		"append": childAppend, "hold": childHold, "open": childOpen, "small": childSmall, "migrate": childMigrate,
+		"append": childAppend, "hold": childHold, "open": childOpen, "small": childSmall, "migrate": childMigrate, "cramped": childCramped,
 	}[what]
 	if err := run(os.Args[len(os.Args)-1]); err != nil {
 		fmt.Fprintln(os.Stderr, err)

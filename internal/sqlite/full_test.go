@@ -6,8 +6,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -113,4 +115,116 @@ func TestDiskFull(t *testing.T) {
 	if err != nil || len(facts) != kept || kept < 100 {
 		t.Errorf("%d facts, %d were told as kept: %v", len(facts), kept, err)
 	}
+}
+
+// wideMigration writes more than the book has: every row grows.
+const wideMigration = goodMigration + "UPDATE larder_fact SET place = hex(zeroblob(300));\n"
+
+// childCramped opens the book with a migration to come, when no file may grow
+// beyond what the environment says. It says how that went.
+func childCramped(path string) error {
+	signal.Ignore(syscall.SIGXFSZ)
+	if s := os.Getenv(roomEnv); s != "" {
+		room, err := strconv.ParseUint(s, 10, 64)
+		if err != nil {
+			return err
+		}
+		var limit unix.Rlimit
+		if err := unix.Getrlimit(unix.RLIMIT_FSIZE, &limit); err != nil {
+			return err
+		}
+		limit.Cur = room
+		if err := unix.Setrlimit(unix.RLIMIT_FSIZE, &limit); err != nil {
+			return err
+		}
+	}
+	b, err := open(context.Background(), path, Options{}, future(wideMigration))
+	if err != nil {
+		fmt.Println(fault.KindOf(err), err)
+		fmt.Println(fault.HintOf(err))
+		return nil
+	}
+	fmt.Println("open")
+	return b.Close()
+}
+
+const roomEnv = "LARDER_SQLITE_ROOM"
+
+// TestFullWhileMigrating: when the disk is full while a book is brought to the new
+// form, it is told, the book is of the old form with all its facts, no copy is
+// left behind however often it is tried, and with room again it goes through.
+func TestFullWhileMigrating(t *testing.T) {
+	ctx := context.Background()
+	path := filepath.Join(t.TempDir(), "book.db")
+	b, err := Open(path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Append(ctx, booktest.Many(60, 1)...); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	want := season.Digest(factsOf(t, path))
+	st, err := os.Stat(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := dirNames(t, path)
+	copying, changing := 0, 0
+	// From no room for the copy to room for the copy and some of the change.
+	for i := range 12 {
+		t.Setenv(roomEnv, strconv.FormatInt(st.Size()*int64(i+1)/8, 10))
+		c := start(t, "cramped", path)
+		said, hint := c.line(t), c.line(t)
+		if err := c.cmd.Wait(); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasPrefix(said, fault.NoRoom.String()) || !strings.Contains(said, "to the new form; it is as it was") || hint == "" {
+			t.Fatalf("room for %d eighths: %s (%s)", i+1, said, hint)
+		}
+		if strings.Contains(said, "book-before-v2.db") { // the thing that did not fit
+			copying++
+		} else {
+			changing++
+		}
+		if season.Digest(factsOf(t, path)) != want { // the larder of today opens it
+			t.Fatalf("room for %d eighths: facts differ", i+1)
+		}
+		if after := dirNames(t, path); !slices.Equal(after, before) {
+			t.Fatalf("room for %d eighths: left lying about: %q", i+1, after)
+		}
+	}
+	if copying == 0 || changing == 0 {
+		t.Errorf("%d found no room for the copy, %d none for the change: both should have been met", copying, changing)
+	}
+	t.Setenv(roomEnv, "")
+	if c := start(t, "cramped", path); c.line(t) != "open" {
+		t.Error("with room again it does not open")
+	} else if err := c.cmd.Wait(); err != nil {
+		t.Error(err)
+	}
+	b, err = open(ctx, path, Options{}, future(wideMigration))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if r, err := b.Verify(ctx); err != nil || r.Digest != want {
+		t.Errorf("facts differ in the new form: %v", err)
+	}
+}
+
+// dirNames lists what lies beside a book.
+func dirNames(t *testing.T, path string) []string {
+	t.Helper()
+	list, err := os.ReadDir(filepath.Dir(path))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, f := range list {
+		names = append(names, f.Name())
+	}
+	return names
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"embed"
+	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -216,9 +217,12 @@ func (b *Book) migrate(ctx context.Context, version int) error {
 		return nil
 	}
 	kept := beside(b.path, "before-v"+strconv.Itoa(to))
-	if err := b.Backup(ctx, kept); err != nil {
+	if err := b.Backup(ctx, kept); fault.Is(err, fault.NoRoom) {
+		return noRoomForNewForm(err, kept, "the former larder still opens it")
+	} else if err != nil {
 		return fault.Wrap(err, "sqlite.migrate")
 	}
+	full := false
 	p, err := provider(b.write, b.steps)
 	if err == nil {
 		_, err = p.Up(ctx)
@@ -226,11 +230,34 @@ func (b *Book) migrate(ctx context.Context, version int) error {
 	if err == nil {
 		return nil
 	}
+	if wasFailedWrite(err) {
+		if why := roomLeft(b.path, kept); isNoRoom(why) {
+			err = errors.Join(err, why)
+			full = true
+		}
+	}
+	// What failed was taken back as a whole. Where the book is seen to be as it was
+	// the copy goes again: a service started anew every few seconds would fill the
+	// disk with copies.
+	hint := "the former larder still opens it; a copy is at " + kept
+	if v, x := identify(ctx, b.write, b.path, b.steps); x == nil && v == version && sound(ctx, b.write, "quick_check") == nil {
+		if os.Remove(kept) == nil {
+			hint = "the former larder still opens it"
+		}
+	}
 	e := explain(err, b.path, "sqlite.migrate")
-	var f *fault.Error
-	if fault.Is(e, fault.Internal) {
-		f = &fault.Error{Kind: fault.Internal, Op: "sqlite.migrate", Thing: b.path, Err: err, Say: "this book could not be brought to the new form; it is as it was"}
-		return f.WithHint("the former larder still opens it; a copy is at %s", kept)
+	switch {
+	case full || fault.Is(e, fault.NoRoom):
+		return noRoomForNewForm(err, b.path, hint)
+	case fault.Is(e, fault.Internal):
+		f := &fault.Error{Kind: fault.Internal, Op: "sqlite.migrate", Thing: b.path, Err: err, Say: "this book could not be brought to the new form; it is as it was"}
+		return f.WithHint("%s", hint)
 	}
 	return e
+}
+
+// noRoomForNewForm says so of what did not fit.
+func noRoomForNewForm(err error, thing, hint string) error {
+	f := &fault.Error{Kind: fault.NoRoom, Op: "sqlite.migrate", Thing: thing, Err: err, Say: "there is no room on the disk to bring the book to the new form; it is as it was"}
+	return f.WithHint("make room for three times the book and start again; until then %s", hint)
 }

@@ -116,12 +116,12 @@ func isDeadly(err error) bool {
 }
 
 // roomLeft tries whether the system lets us write where the engine could not:
-// some kilobytes, as far into a file as the longest of the book's files is. It
-// gives the error of the try. A quota or a limit on the size of files is found
-// this way; SQLite knows only a full disk.
-func roomLeft(path string) error {
+// some kilobytes, as far into a file as the longest of the book's files is, or of
+// another book that is copied there. It gives the error of the try. A quota or a
+// limit on the size of files is found this way; SQLite knows only a full disk.
+func roomLeft(path string, copied ...string) error {
 	var far int64
-	for _, name := range []string{path, path + "-wal"} {
+	for _, name := range append(copied, path, path+"-wal") {
 		if st, err := os.Stat(name); err == nil {
 			far = max(far, st.Size())
 		}
