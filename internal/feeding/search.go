@@ -189,9 +189,10 @@ func (s *searcher) run() (took int) {
 }
 
 // shakings is how often the search begins anew from its best plan, much of it put
-// in otherwise, before it rests.
+// in otherwise, before it rests. Fewer yards are gone through by loads afterwards;
+// with more it has not come to rest when its steps are up.
 func (s *searcher) shakings() int {
-	if s.brief || len(s.list) > 20 {
+	if n := len(s.list); s.brief || n <= byLoadYards || n > 20 {
 		return 0
 	}
 	return 2
