@@ -259,7 +259,7 @@ func (s *service) install(r *run) error {
 	if err := os.WriteFile(s.file, []byte(s.text), 0o644); err != nil {
 		return &fault.Error{Kind: fault.NoRoom, Thing: s.file, Say: "this file cannot be written", Err: err}
 	}
-	if err := s.do(r, s.start); err != nil {
+	if err := s.do(r, s.start, "the file is written"); err != nil {
 		return err
 	}
 	if r.JSON {
@@ -281,7 +281,7 @@ func (s *service) remove(r *run) error {
 	if _, err := os.Stat(s.file); os.IsNotExist(err) {
 		return fault.New(fault.NotFound, s.file, "no service of larder is there")
 	}
-	if err := s.do(r, s.stop); err != nil {
+	if err := s.do(r, s.stop, "the file is still there"); err != nil {
 		return err
 	}
 	if err := os.Remove(s.file); err != nil {
@@ -294,8 +294,9 @@ func (s *service) remove(r *run) error {
 	return nil
 }
 
-// do runs commands; where one cannot be run the keeper is told what to type.
-func (s *service) do(r *run, commands [][]string) error {
+// do runs commands; where one cannot be run the keeper is told how things stand, so,
+// and what to type.
+func (s *service) do(r *run, commands [][]string, so string) error {
 	for i, c := range commands {
 		out, err := exec.CommandContext(r.ctx, c[0], c[1:]...).CombinedOutput()
 		if err == nil {
@@ -309,7 +310,7 @@ func (s *service) do(r *run, commands [][]string) error {
 		if text := strings.TrimSpace(string(out)); text != "" {
 			say += ": " + strings.Join(strings.Fields(text), " ")
 		}
-		return &fault.Error{Kind: fault.Unreachable, Thing: c[0], Say: say, Hint: "the file is written; when the system can be reached type: " + strings.Join(rest, "; "), Err: err}
+		return &fault.Error{Kind: fault.Unreachable, Thing: c[0], Say: say, Hint: so + "; when the system can be reached type: " + strings.Join(rest, "; "), Err: err}
 	}
 	return nil
 }

@@ -79,7 +79,12 @@ func (r *run) bounds(fills []int, pl *Plan) Bounds {
 		say = "no less than {0} on the road: beyond each distance from home there and back go at least as many loads as visits or tanks are needed there"
 	}
 	b.Why = append(b.Why, Reason{Code: "bound-road", Say: say, Amounts: []any{b.Dist}})
-	r.boundTime(&b, pl, yards, total, net, sub, prove, work, &th)
+	var at tick
+	for _, w := range work {
+		at += w
+	}
+	way := r.leastWay(yards, net, tick(b.Loads)*th.fill, sub, prove)
+	r.boundTime(&b, pl, way, at, total)
 	return b
 }
 
@@ -153,44 +158,34 @@ func (r *run) errand(w *network, work []tick, t *thrift) errand {
 	return e
 }
 
-// boundTime bounds the crew's hours. They are made of parts, each of which no
-// plan can do with less of: the way and the filling of tanks and the setting up
-// (together, by the cover of loads), the lids, the pumping and the mixing.
-func (r *run) boundTime(b *Bounds, pl *Plan, yards []servedYard, total micro, net, sub *network, prove *covers, work []tick, t *thrift) {
-	var at tick
-	for _, w := range work {
-		at += w
-	}
-	// The way, the tanks and the setting up, apart from one another …
-	var setups, way tick
-	for _, y := range yards {
-		setups += tick(y.visits) * r.yards[y.y].setup
-	}
-	way = tick(max(r.ring(yards, net.time), net.way(net.t), r.fromHome(yards, net.time))) + tick(b.Loads)*t.fill
-	at0 := setups
-	// … or all at once, over the yards that count most.
-	var rest tick
-	in := map[int]bool{}
-	for i := range sub.yards {
-		in[sub.yards[i].y] = true
-	}
-	for _, y := range yards {
-		if !in[y.y] {
-			rest += tick(y.visits) * r.yards[y.y].setup
+// leastWay bounds what the way, the filling of tanks and the setting up take, fill
+// of it for the tanks: apart from one another, or all at once by the cover of loads
+// over the yards that count most, whichever is more.
+func (r *run) leastWay(yards []servedYard, net *network, fill tick, sub *network, prove *covers) tick {
+	setups := func(yards []servedYard) (t tick) {
+		for _, y := range yards {
+			t += tick(y.visits) * r.yards[y.y].setup
 		}
+		return t
 	}
-	if c := tick(prove.least(prove.time)); c+rest > way+at0 {
-		way, at0 = c+rest, 0
-	}
+	apart := tick(max(r.ring(yards, net.time), net.way(net.t), r.fromHome(yards, net.time))) + fill + setups(yards)
+	rest := setups(yards) - setups(sub.yards)
+	return max(apart, tick(prove.least(prove.time))+rest)
+}
+
+// boundTime bounds the crew's hours. They are made of parts, each of which no
+// plan can do with less of: the way (see leastWay), at the lids and of pumping, and
+// the mixing.
+func (r *run) boundTime(b *Bounds, pl *Plan, way, at tick, total micro) {
 	var home micro
 	for i := range r.sources {
 		home += r.sources[i].have
 	}
 	mix := tick(r.mix.batches(max(0, total-r.mix.hand-home))) * r.mix.time
-	sum := way + at0 + at + mix
+	sum := way + at + mix
 	b.Time = units.Duration(float64(sum) / 1000)
 	b.Why = append(b.Why, Reason{Code: "bound-time", Say: "no less than {0} of work: {1} to drive, to fill tanks and to set up, {2} at the lids and of pumping, {3} of mixing, each the least there is",
-		Amounts: []any{b.Time, (way + at0).duration(), at.duration(), mix.duration()}})
+		Amounts: []any{b.Time, way.duration(), at.duration(), mix.duration()}})
 	is := pl.Totals.Time + pl.Totals.Mixing
 	if over := is - b.Time; over <= 1 {
 		b.Why = append(b.Why, Reason{Code: "gap", Say: "this plan takes just that: none is shorter"})

@@ -21,9 +21,9 @@ import (
 // The least cost of loads, counted in fractions, that meets all of it is therefore
 // below every plan. By duality any prices of these demands, none below 0, with which
 // no load serves demands of more than its cost prove the sum of price times demand:
-// the prices are found by a small simplex in floating point, then checked against
-// every load in whole numbers and scaled down where they fail, so that rounding
-// proves nothing false. Demands are added where the loads found so far break them,
+// the prices are found by a small simplex, then checked against every load and
+// scaled down where they fail, with a hair to spare, so that its rounding proves
+// nothing false. Demands are added where the loads found so far break them,
 // and loads where the prices found so far do.
 //
 // On which days yards may be called at is left out. It was tried, with the fewest

@@ -56,8 +56,8 @@ type Shortage struct {
 // or above its target gets nothing. After says honestly what chance remains.
 //
 // Syrup is Feed over KgPerLitre, rounded up to the handy step. When comb space
-// (Most) cuts it, or has no room for the step, it is rounded down. A Stores not known gives Known = false,
-// no syrup, and a reason that asks for a reading.
+// (Most) cuts it, or has no room for the step, it is rounded down. A Stores not
+// known gives Known = false, no syrup, and a reason that asks for a reading.
 func Deficit(f Food, set figure.Set) Shortage {
 	s := Shortage{Colony: f.Colony, Target: f.Target, Stores: f.Stores, Known: f.Stores.Known, Chance: math.NaN(), After: math.NaN()}
 	s.Why = append(s.Why, f.TargetWhy...)

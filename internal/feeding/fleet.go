@@ -78,8 +78,7 @@ func (j *job) readFleet() error {
 }
 
 func (j *job) readTruck(r *Rig) (truck, error) {
-	k := &j.p.Kitchen
-	t := truck{Rig: r, tank: within(r.Tank), pump: float64(r.Pump) * 1e6 / 1000, fill: ticks(r.Fill), loads: r.LoadsPerDay}
+	t := truck{Rig: r, tank: within(r.Hauls(j.p.Kitchen.Density)), pump: float64(r.Pump) * 1e6 / 1000, fill: ticks(r.Fill), loads: r.LoadsPerDay}
 	switch {
 	case !(r.Tank > 0):
 		return t, fault.New(fault.Missing, r.Truck, "the size of the tank has not been told").WithHint("give the usable volume: nominal less what stays behind")
@@ -90,9 +89,6 @@ func (j *job) readTruck(r *Rig) (truck, error) {
 		if !(d >= 0 && d <= 1e6) {
 			return t, fault.Newf(fault.OutOfRange, r.Truck, "a step of the work cannot take %v minutes", d.Min())
 		}
-	}
-	if r.Payload > 0 {
-		t.tank = min(t.tank, within(units.Volume(float64(r.Payload)/float64(k.Density)*1000)))
 	}
 	if t.loads <= 0 {
 		t.loads = math.MaxInt32

@@ -265,10 +265,7 @@ func (t *tour) refill(yard *Yard, v float64) bool {
 	if most := b.p.Crew.LoadsPerDay; most > 0 && *t.today >= most || t.rig.LoadsPerDay > 0 && t.loads >= t.rig.LoadsPerDay {
 		return false
 	}
-	full := t.rig.Tank.L()
-	if t.rig.Payload > 0 {
-		full = min(full, t.rig.Payload.Kg()*1000/float64(k.Density))
-	}
+	full := t.rig.Hauls(k.Density).L()
 	rest := 0.0
 	for i := range b.p.Hives {
 		rest += t.wants(i)

@@ -106,6 +106,15 @@ type Rig struct {
 	Out []bool
 }
 
+// Hauls is how much syrup of that density it hauls at once: what its tank holds, or
+// what it may carry where that is less.
+func (r *Rig) Hauls(d units.Density) units.Volume {
+	if r.Payload > 0 && d > 0 {
+		return min(r.Tank, units.Volume(float64(r.Payload)/float64(d)*1000))
+	}
+	return r.Tank
+}
+
 // Kitchen is where it is mixed.
 type Kitchen struct {
 	Strength units.Strength

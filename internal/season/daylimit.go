@@ -1,6 +1,7 @@
 package season
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -24,117 +25,39 @@ type DayLimit struct {
 	Busy, Of   units.Duration // work of all crews, and their working time; Of 0 = none told
 	Full, Room units.Volume   // what the day's loads carry, and what their tanks could
 	Loads      int
-	Uses       []WorkUse // what is not nothing, the largest first
+	Crews      int            // that work that day or could
+	Free       units.Duration // what is left of its time to the crew that has most left
+	Uses       []WorkUse      // what is not nothing, the largest first
 	Why        []feeding.Reason
 }
 
-// limit works out what limits a day. One crew's time binds when what is left of it
-// is less than one more hive of that day would take: lid to lid and a mean fill
-// through the pump. A tank binds when all its loads of the day have no room for
-// the smallest fill of the day and no more loads may go out, or what is left of
-// the time is less than the shortest of them takes before its first lid.
+// limit works out what limits a day whose rows are made. Time binds when no crew has
+// as much left as one more hive of that day would take: lid to lid and a mean fill
+// through the pump. Tanks bind when no load of the day has room for its smallest fill
+// and no more loads may go out, or no crew has as much time left as the shortest of
+// them takes before its first lid and for one hive.
 func (p *Planned) limit(w *WorkDay) DayLimit {
 	l := DayLimit{}
-	var uses [len(workUses)]units.Duration
-	if n := p.batchesOn(w.Day); n > 0 {
-		uses[0] = units.Duration(n) * p.Problem.Kitchen.Mixing
-	}
-	least, fills := units.Volume(math.Inf(1)), 0
-	var hands, pumping units.Duration
-	held, again := "", units.Duration(math.Inf(1))
-	for k := range p.Loads {
-		x := &p.Loads[k]
-		if x.Day != w.Day {
-			continue
-		}
-		r := p.Problem.RigOf(x.Truck)
-		room, by := r.Tank, "tank"
-		if m := units.Volume(r.Payload.Kg() / float64(p.Problem.Kitchen.Density) * 1000); r.Payload > 0 && p.Problem.Kitchen.Density > 0 && m < room {
-			room, by = m, "payload"
-		}
-		if held == "" || held == by {
-			held = by
-		} else {
-			held = "tank"
-		}
-		l.Loads++
-		start := x.Time
-		l.Full, l.Room = l.Full+x.Syrup, l.Room+room
-		for i := range x.Stops {
-			s := &x.Stops[i]
-			var v units.Volume
-			for _, f := range s.Fills {
-				v, least = v+f.Volume, min(least, f.Volume)
-			}
-			fills += len(s.Fills)
-			var setup, pump units.Duration
-			for _, y := range p.Problem.Yards {
-				if y.ID == s.Yard {
-					setup = min(y.Setup, s.Time)
-				}
-			}
-			if r.Pump > 0 {
-				pump = min(units.Duration(v.L()/float64(r.Pump)), s.Time-setup)
-			}
-			uses[4] += setup
-			start -= s.Time - setup
-			hands, pumping = hands+s.Time-setup-pump, pumping+pump
-		}
-		again = min(again, start)
-	}
-	uses[5], uses[6] = hands, pumping
-	for _, row := range w.Rows {
-		for _, b := range row.Bars {
-			for _, x := range b.Parts {
-				switch x.Kind {
-				case WorkFill:
-					uses[1] += x.To - x.From
-				case WorkDrive:
-					uses[2] += x.To - x.From
-				case WorkWait:
-					uses[3] += x.To - x.From
-				}
-			}
-		}
-	}
-	for i, t := range uses {
-		l.Busy += t
-		if t > 0 {
-			l.Uses = append(l.Uses, WorkUse{What: workUses[i], Time: t})
+	uses, hive, again := p.uses(w)
+	for _, what := range workUses {
+		if t := uses[what]; t > 0 {
+			l.Busy += t
+			l.Uses = append(l.Uses, WorkUse{What: what, Time: t})
 		}
 	}
 	for i := range l.Uses {
 		l.Uses[i].Share = float64(l.Uses[i].Time / l.Busy)
 	}
-	slices.SortStableFunc(l.Uses, func(a, b WorkUse) int { return int(math.Copysign(1, float64(b.Time-a.Time))) })
-	driven := 0
-	for i := range p.Problem.Rigs {
-		r := &p.Problem.Rigs[i]
-		if d := int(w.Day - p.Problem.Start); r.Out != nil && (d < 0 || d >= len(r.Out) || !r.Out[d]) {
-			continue
-		}
-		l.Of += p.workingTime(r, w.Day)
-		driven += r.LoadsPerDay
-		if r.LoadsPerDay == 0 {
-			driven = math.MinInt32
-		}
-	}
-	most := p.Problem.Crew.LoadsPerDay
-	if driven > 0 && (most == 0 || driven < most) {
-		most = driven
-	}
-	one := units.Duration(0)
-	if fills > 0 {
-		one = (hands + pumping) / units.Duration(fills)
-	}
-	full := l.Loads > 0 && l.Room-l.Full < min(least, l.Room)
-	last := most > 0 && l.Loads >= most
+	slices.SortStableFunc(l.Uses, func(a, b WorkUse) int { return cmp.Compare(b.Time, a.Time) })
+	mayGo := p.crewsOn(w, &l)
+	full, held := p.tanksOn(w.Day, &l)
+	last := mayGo > 0 && l.Loads >= mayGo
 	switch {
-	case l.Of > 0 && l.Of-l.Busy < one:
+	case l.Of > 0 && l.Free < hive:
 		l.Limit = "time"
 	case full && last:
 		l.Limit = held
-	case full && l.Of > 0 && l.Of-l.Busy < again+one:
+	case full && l.Of > 0 && l.Free < again+hive:
 		l.Limit = "another"
 	default:
 		l.Limit = "hives"
@@ -146,14 +69,118 @@ func (p *Planned) limit(w *WorkDay) DayLimit {
 // workUses are the kinds of work, in the order of the day.
 var workUses = [...]string{"mixing", "filling", "driving", "waiting", "setup", "hands", "pumping"}
 
-func (p *Planned) batchesOn(d units.Day) int {
-	n := 0
-	for _, b := range p.Batches {
-		if b.Day == d {
-			n++
+// uses gives what each kind of work takes of a day, what one hive takes on average,
+// and the least a load takes before its first lid and after its last.
+func (p *Planned) uses(w *WorkDay) (uses map[string]units.Duration, hive, again units.Duration) {
+	uses = map[string]units.Duration{}
+	again = units.Duration(math.Inf(1))
+	hives := 0
+	for _, row := range w.Rows {
+		r := p.Problem.RigOf(row.Truck)
+		for _, b := range row.Bars {
+			if b.Load == 0 {
+				uses["mixing"] += b.To - b.From
+				continue
+			}
+			around := b.To - b.From
+			for _, x := range b.Parts {
+				t := x.To - x.From
+				switch x.Kind {
+				case WorkFill:
+					uses["filling"] += t
+				case WorkDrive:
+					uses["driving"] += t
+				case WorkWait:
+					uses["waiting"] += t
+				case WorkYard:
+					setup := min(p.setupAt(x.Place), t)
+					var pump units.Duration
+					if r.Pump > 0 {
+						pump = min(units.Duration(x.Syrup.L()/float64(r.Pump)), t-setup)
+					}
+					uses["setup"] += setup
+					uses["pumping"] += pump
+					uses["hands"] += t - setup - pump
+					hives += x.Hives
+					around -= t - setup
+				}
+			}
+			again = min(again, around)
 		}
 	}
-	return n
+	if hives > 0 {
+		hive = (uses["hands"] + uses["pumping"]) / units.Duration(hives)
+	}
+	return uses, hive, again
+}
+
+func (p *Planned) setupAt(yard string) units.Duration {
+	if i := slices.IndexFunc(p.Problem.Yards, func(y feeding.Yard) bool { return y.ID == yard }); i >= 0 {
+		return p.Problem.Yards[i].Setup
+	}
+	return 0
+}
+
+// crewsOn notes the working time of the crews whose truck may go out and how much
+// is left to the one that has most. It gives the most loads that may go out, 0 = as
+// time allows.
+func (p *Planned) crewsOn(w *WorkDay, l *DayLimit) (mayGo int) {
+	crew := &p.Problem.Crew
+	mayGo, told := 0, true
+	for i := range p.Problem.Rigs {
+		r := &p.Problem.Rigs[i]
+		if d := int(w.Day - p.Problem.Start); r.Out != nil && (d < 0 || d >= len(r.Out) || !r.Out[d]) {
+			continue
+		}
+		left := p.workingTime(r, w.Day)
+		l.Of += left
+		l.Crews++
+		mayGo += r.LoadsPerDay
+		told = told && r.LoadsPerDay > 0
+		for _, row := range w.Rows {
+			if row.Truck == r.Truck && !row.Mixes {
+				left -= row.Busy
+			}
+		}
+		l.Free = max(l.Free, left)
+	}
+	// Mixing that stands by itself falls to whoever has the time.
+	l.Free = max(0, min(l.Free, l.Of-l.Busy))
+	if !told {
+		mayGo = 0
+	}
+	if crew.LoadsPerDay > 0 && (mayGo == 0 || crew.LoadsPerDay < mayGo) {
+		mayGo = crew.LoadsPerDay
+	}
+	return mayGo
+}
+
+// tanksOn notes what a day's loads carry and could. It tells whether none has room
+// for the smallest fill of the day, and what holds them: "tank" or "payload".
+func (p *Planned) tanksOn(day units.Day, l *DayLimit) (full bool, held string) {
+	least := units.Volume(math.Inf(1))
+	var gaps []units.Volume
+	held = "payload"
+	for k := range p.Loads {
+		x := &p.Loads[k]
+		if x.Day != day {
+			continue
+		}
+		r := p.Problem.RigOf(x.Truck)
+		room := r.Hauls(p.Problem.Kitchen.Density)
+		if room == r.Tank {
+			held = "tank"
+		}
+		l.Loads++
+		l.Full, l.Room = l.Full+x.Syrup, l.Room+room
+		gaps = append(gaps, room-x.Syrup)
+		for _, s := range x.Stops {
+			for _, f := range s.Fills {
+				least = min(least, f.Volume)
+			}
+		}
+	}
+	return len(gaps) > 0 && slices.Max(gaps) < least, held
 }
 
 // say puts it into words.
@@ -163,13 +190,21 @@ func (l *DayLimit) say() {
 	}
 	switch l.Limit {
 	case "time":
-		add("limit-time", "the working time limits this day: of {0} there is {1} left, too little for one more hive", l.Of, max(0, l.Of-l.Busy))
+		if l.Crews > 1 {
+			add("limit-time", "the working time limits this day: the crew with most of it left has {0}, too little for one more hive", l.Free)
+			break
+		}
+		add("limit-time", "the working time limits this day: of {0} there is {1} left, too little for one more hive", l.Of, l.Free)
 	case "tank":
 		add("limit-tank", "the tank limits this day: {0} of the {1} its loads can hold, and no more loads go out in a day", l.Full, l.Room)
 	case "payload":
 		add("limit-payload", "what the truck may carry limits this day: {0} of the {1} it may haul in its loads, and no more loads go out in a day", l.Full, l.Room)
 	case "another":
-		add("limit-another", "full tanks and the working time limit this day: of {0} there is {1} left, too little for another load", l.Of, l.Of-l.Busy)
+		if l.Crews > 1 {
+			add("limit-another", "full tanks and the working time limit this day: the crew with most of it left has {0}, too little for another load", l.Free)
+			break
+		}
+		add("limit-another", "full tanks and the working time limit this day: of {0} there is {1} left, too little for another load", l.Of, l.Free)
 	default:
 		switch {
 		case l.Of > 0 && l.Loads > 0:

@@ -5,7 +5,9 @@ import (
 	"strconv"
 	"testing"
 
+	"larder/internal/feeding"
 	"larder/internal/season"
+	"larder/internal/units"
 )
 
 // The parts of a day come to its batches and loads as the plan times them, and what
@@ -78,5 +80,42 @@ func TestWhatLimitsADay(t *testing.T) {
 	}
 	if tight.Of < tight.Busy {
 		t.Errorf("more work than time: %+v", tight)
+	}
+}
+
+// Two crews of 100 minutes, a hive of ten minutes at each of their stops: with five
+// and six minutes left neither has time for one hive more, though together they have
+// eleven. A third crew that stays at home has.
+func TestWhatLimitsTwoCrews(t *testing.T) {
+	day := units.DayOf(2026, 9, 7)
+	p := season.Planned{Problem: feeding.Problem{Start: day, Days: 1, Yards: []feeding.Yard{{ID: "a"}},
+		Crew: feeding.Crew{PerDay: 100 * units.Minute}, Rigs: []feeding.Rig{{Truck: "one", Tank: 500}, {Truck: "two", Tank: 500}},
+		Road: func(from, to string) (feeding.Road, bool) { return feeding.Road{Time: 1 * units.Minute}, true }}}
+	for i, work := range []units.Duration{93, 92} { // and a minute there and back
+		fills := make([]feeding.Fill, 9)
+		for k := range fills {
+			fills[k].Volume = 1
+		}
+		p.Loads = append(p.Loads, feeding.Load{N: i + 1, Day: day, Truck: p.Problem.Rigs[i].Truck, Syrup: 9, Time: (work + 2) * units.Minute,
+			Stops: []feeding.Stop{{Yard: "a", Fills: fills, Time: work * units.Minute}}})
+	}
+	l := p.LimitsOn(day)
+	if l.Limit != "time" || l.Crews != 2 || math.Abs(l.Free.Min()-6) > 1e-9 || math.Abs((l.Of-l.Busy).Min()-11) > 1e-9 || l.Why[0].Amounts[0] != l.Free {
+		t.Errorf("two crews with five and six minutes left: %+v", l)
+	}
+	p.Problem.Rigs = append(p.Problem.Rigs, feeding.Rig{Truck: "three", Tank: 500})
+	if l := p.LimitsOn(day); l.Limit != "hives" || l.Free != 100*units.Minute {
+		t.Errorf("a third crew at home: %+v", l)
+	}
+	// One tank full and one not: what is left in the second is room for a hive.
+	p.Problem.Rigs = p.Problem.Rigs[:2]
+	p.Problem.Crew = feeding.Crew{LoadsPerDay: 2}
+	p.Problem.Rigs[0].Tank, p.Problem.Rigs[1].Tank = 9, 9
+	if l := p.LimitsOn(day); l.Limit != "tank" {
+		t.Errorf("two full tanks, two loads a day: %+v", l)
+	}
+	p.Problem.Rigs[1].Tank = 10
+	if l := p.LimitsOn(day); l.Limit != "hives" {
+		t.Errorf("room for one hive in the second tank: %+v", l)
 	}
 }

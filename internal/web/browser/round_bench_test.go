@@ -2,7 +2,6 @@ package browser
 
 import (
 	"context"
-	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"slices"
@@ -38,37 +37,16 @@ func BenchmarkOfflineStart(b *testing.B) {
 	defer srv.Close()
 	ctx, end := chromium.Tab(browser)
 	defer end()
-	do := func(steps ...chromedp.Action[chromedp.Void]) {
-		b.Helper()
-		if err := run(ctx, steps...); err != nil {
-			b.Fatal(err)
-		}
-	}
-	ask := func(script string) {
-		b.Helper()
-		within, cancel := context.WithTimeout(ctx, patience)
-		defer cancel()
-		script = fmt.Sprintf(`new Promise((ok) => { const look = async () => (await %s) ? ok(true) : setTimeout(look, 5); look(); })`, script)
-		if _, err := chromedp.Run(within, chromedp.Evaluate[bool](script, chromedp.EvalAwaitPromise)); err != nil {
-			b.Fatal(err)
-		}
-	}
-	slow := func(rate float64) {
-		do(chromedp.Func(func(ctx context.Context, tg *chromedp.Target) error {
-			_, err := cdp.Call(ctx, tg, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: rate})
-			return err
-		}))
-	}
-	do(chromium.Look(390, 844, false), chromedp.Navigate(srv.URL+"/round/1"))
-	ask(`caches.match("/round/1")`)
-	ask(`caches.match("/round")`)
+	t := phoneTab(b, ctx, srv.URL)
+	t.must(chromedp.Navigate(srv.URL + "/round/1"))
+	t.wait(`(async () => { globalThis.ready = Boolean(await caches.match("/round/1") && await caches.match("/round")); })() && globalThis.ready`)
 	cut = true
-	slow(4)
+	slower(t, 4)
 	for b.Loop() {
-		do(chromedp.Navigate(srv.URL + "/round/1"))
-		ask(`document.querySelector("#trip[data-ready]")`)
+		t.must(chromedp.Navigate(srv.URL + "/round/1"))
+		t.wait(`document.querySelector("#trip[data-ready]")`)
 	}
-	slow(1)
+	slower(t, 1)
 }
 
 // slower makes a tab's processor so many times slower than this machine.
