@@ -208,7 +208,7 @@ func (l *DayLimit) say() {
 	default:
 		switch {
 		case l.Of > 0 && l.Loads > 0:
-			add("limit-hives", "neither time nor tank limits this day: {0} of work and room for {1} are left; what the hives need and take, and the other days, set it", l.Of-l.Busy, l.Room-l.Full)
+			add("limit-hives", "neither time nor tank limits this day: {0} of work and room for {1} are left", l.Of-l.Busy, l.Room-l.Full)
 		case l.Loads > 0:
 			add("limit-untold", "how long a working day is was not told; room for {0} is left in the tank", l.Room-l.Full)
 		case l.Of > 0:

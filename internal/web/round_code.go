@@ -65,8 +65,8 @@ func (s *Server) codePage(r *http.Request, v url.Values) (*typePage, error) {
 	found, ok := s.findSheet(code)
 	switch {
 	case !ok:
-		return nil, fault.Newf(fault.NotFound, code, "no sheet of the code %s is in a plan taken out, nor in the plan as it stands now", code).
-			WithHint("look again: no I, L, O, 0 or 1 is in a code. If the plan it was printed from was never taken out, its code holds only until something new is told: then type what is on the paper under Given and taken, a sheet for its yard. Take a plan out before printing, and its codes stay known")
+		return nil, fault.Newf(fault.NotFound, "", "no sheet of the code %s is in a plan taken out, nor in the plan as it stands now", code).
+			WithHint("look again: no I, L, O, 0 or 1 is in a code. A plan never taken out is not kept: type what is on its paper under Given and taken")
 	case found.plan == "":
 		return nil, fault.Newf(fault.Conflict, code, "the sheet %s was printed from a plan that was not taken out", code).WithHint("take this plan out, and the sheet can be typed in")
 	}
