@@ -9,6 +9,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/stores"
+	"larder/tools/storybook/chromium"
 )
 
 // read types a row of the one-hive page and saves it; it gives the hive's name.
@@ -90,5 +91,34 @@ func TestReadingsWithoutSignal(t *testing.T) {
 		if got[hive] != w {
 			t.Errorf("%s: %+v, want %+v", hive, got[hive], w)
 		}
+	}
+}
+
+// slowDatabase lets the browser give its database only after a while, as a busy
+// phone does.
+const slowDatabase = `(() => {
+	const is = Object.getOwnPropertyDescriptor(IDBRequest.prototype, "onsuccess");
+	Object.defineProperty(IDBOpenDBRequest.prototype, "onsuccess", { set(f) { is.set.call(this, (e) => setTimeout(() => f.call(this, e), 1500)); } });
+})()`
+
+// A phone that is slow to open its database does not throw him back to the top of
+// the page he has begun to go through.
+func TestSlowDatabaseLeavesThePlace(t *testing.T) {
+	t.Parallel()
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	b.first(slowDatabase)
+	b.must(chromium.Look(390, 500, false))
+	b.goTo("/readings/one?yard=mill&way=lift1&unit=lb")
+	if !eval[bool](b, `(scrollTo(0, 300), scrollY > 100 && !document.querySelector("#one[data-ready]"))`) {
+		t.Fatal("the page cannot be scrolled, or its script was not slow")
+	}
+	b.wait(`document.querySelector("#one[data-ready]")`)
+	if at := eval[float64](b, "scrollY"); at < 100 {
+		t.Errorf("thrown back to %v px from the top", at)
+	}
+	b.read("54", "")
+	if at := eval[float64](b, "scrollY"); at != 0 {
+		t.Errorf("the next hive is shown from %v px on", at)
 	}
 }

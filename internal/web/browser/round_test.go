@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"larder/internal/apiary"
 	"larder/internal/season"
@@ -67,6 +68,32 @@ func TestRoundOneStop(t *testing.T) {
 	}
 	if len(given[first]) != 1 || len(given[second]) != 1 || len(given[third]) != 0 {
 		t.Errorf("given: %v", given)
+	}
+}
+
+// With the keyboard too: what is pressed is drawn anew and keeps the focus; and a
+// page that home has nothing new for is not drawn anew, under a thumb or not.
+func TestRoundKeepsTheFocus(t *testing.T) {
+	y := newYard(t)
+	b := open(t, y.srv.URL)
+	b.must(chromium.Look(1280, 800, false))
+	b.round("/round/1")
+	b.tap("#start")
+	b.view("hive")
+	left := eval[string](b, `(() => { const e = document.querySelector("[aria-pressed][data-pad]"); e.focus(); return e.textContent; })()`)
+	b.must(chromedp.KeyEvent(kb.Enter))
+	b.wait(`document.querySelector("[aria-pressed=true][data-pad]")`)
+	if now := eval[string](b, `document.activeElement.textContent`); now != left {
+		t.Errorf("the focus was on %q and is on %q", left, now)
+	}
+	b.must(chromedp.KeyEvent(kb.Enter)) // taken back: nothing is picked
+	b.wait(`!document.querySelector("[aria-pressed=true][data-pad]")`)
+	b.round("/round/1")
+	eval[chromedp.Void](b, `void (document.querySelector("#given").dataset.mark = "1")`)
+	b.wait(`performance.getEntriesByType("resource").some((e) => e.name.includes("/phone/round?") && e.responseEnd)`)
+	eval[chromedp.Void](b, `new Promise((ok) => setTimeout(ok, 300))`)
+	if !eval[bool](b, `document.querySelector("#given")?.dataset.mark === "1"`) {
+		t.Error("the page was drawn anew with nothing new in it")
 	}
 }
 

@@ -50,7 +50,7 @@ async function begin(doc) {
 		for (const e of document.querySelectorAll("[aria-invalid]")) e.removeAttribute("aria-invalid");
 		$("trouble")?.remove();
 		await tell();
-		scrollTo(0, 0);
+		if (clear) scrollTo(0, 0); // the first hive stands there already, and he may have moved on in the page
 	}
 	const at = () => hives.findIndex((h) => h.hive === form.hive.value);
 

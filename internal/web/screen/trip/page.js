@@ -387,10 +387,13 @@ function say(text) { if ("speechSynthesis" in window) { const u = new SpeechSynt
 const outline = el("p", { class: "line", role: "status", "aria-live": "polite" });
 const body = el("div", { class: "page" });
 
+// What is drawn anew under him keeps the focus where it was, if it is still there.
 async function draw() {
 	clearTimeout(turn);
-	body.replaceChildren(...(await views[at.view]()).flat().filter(Boolean));
+	const now = (await views[at.view]()).flat().filter(Boolean), had = body.contains(document.activeElement) ? document.activeElement : null;
+	body.replaceChildren(...now);
 	body.dataset.view = at.view;
+	if (had) [...body.querySelectorAll(had.localName)].find((e) => e.id === had.id && e.textContent === had.textContent)?.focus({ preventScroll: true });
 	tell();
 }
 
@@ -410,19 +413,25 @@ function addLocal() {
 	}
 }
 
-// fresh asks home how the trip stands: what others logged, what is held now.
+// fresh asks home how the trip stands: what others logged, what is held now. It
+// says whether there is anything new to show: a page drawn anew for nothing takes
+// the button from under a thumb.
 async function fresh() {
-	if (loose) return;
+	if (loose) return false;
+	const shown = (x) => JSON.stringify({ ...x, as_of: "", as_of_says: "" });
+	let anew = false;
 	try {
 		const r = await fetch(`/phone/round?plan=${encodeURIComponent(doc.plan)}&load=${doc.load}`, { credentials: "same-origin" });
-		if (!r.ok) return;
+		if (!r.ok) return false;
 		const d = await r.json();
-		if (d.on !== doc.on) return;
+		if (d.on !== doc.on) return false;
+		anew = shown(d) !== shown(doc);
 		doc = d;
 		await store.set("doc:" + doc.on, doc);
 		await refold();
 		addLocal();
 	} catch { /* no signal: the trip as it was taken along */ }
+	return anew;
 }
 
 async function awake() { try { await navigator.wakeLock?.request("screen"); } catch { /* not granted: the phone sleeps as usual */ } }
@@ -453,5 +462,5 @@ box.listen(tell);
 document.addEventListener("visibilitychange", async () => { if (!document.hidden) { awake(); await fresh(); if (["list", "sum", "stop", "stops"].includes(at.view)) draw(); } });
 addEventListener("online", fresh);
 awake();
-fresh().then(() => { if (at.view !== "pad" && at.view !== "note" && !draft.left) draw(); });
+fresh().then((anew) => { if (anew && at.view !== "pad" && at.view !== "note" && !draft.left) draw(); });
 worker([location.pathname, "/round"]);
