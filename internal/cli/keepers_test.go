@@ -5,6 +5,7 @@ package cli
 import (
 	"archive/zip"
 	"bytes"
+	"compress/zlib"
 	"context"
 	"crypto/rand"
 	"encoding/json"
@@ -12,6 +13,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"html"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -163,9 +165,13 @@ func (c *co) form(path, cookie string, pairs ...string) said {
 	return c.ask(http.MethodPost, path, cookie, "application/x-www-form-urlencoded", v.Encode())
 }
 
-// seen is what is in a body: of a zip or a workbook all its files.
+// seen is what is in a body: of a zip or a workbook all its files, of a PDF its
+// texts and its title.
 func seen(t *testing.T, body []byte) string {
 	t.Helper()
+	if bytes.HasPrefix(body, []byte("%PDF-")) {
+		return paperText(t, body)
+	}
 	if !bytes.HasPrefix(body, []byte("PK")) {
 		return string(body)
 	}
@@ -185,6 +191,31 @@ func seen(t *testing.T, body []byte) string {
 		r.Close()
 	}
 	return out.String()
+}
+
+// paperText is what a PDF of ours says: its streams unpacked, and the NULs of
+// UTF-16 taken out, so that a mark of plain letters is found wherever it stands. A
+// mark in a QR code is not seen: the words under it are.
+func paperText(t *testing.T, pdf []byte) string {
+	t.Helper()
+	out := bytes.Clone(pdf[:0])
+	for {
+		before, after, ok := bytes.Cut(pdf, []byte("\nstream\n"))
+		out = append(out, before...)
+		if !ok {
+			break
+		}
+		packed, tail, _ := bytes.Cut(after, []byte("\nendstream"))
+		pdf = tail
+		if z, err := zlib.NewReader(bytes.NewReader(packed)); err != nil {
+			out = append(out, packed...)
+		} else if text, err := io.ReadAll(z); err != nil {
+			t.Fatal(err)
+		} else if bytes.Contains(text, []byte(" Tj")) { // else a typeface
+			out = append(out, text...)
+		}
+	}
+	return string(bytes.ReplaceAll(out, []byte{0}, nil))
 }
 
 // newCo makes two keepers with a season, an owner's login, phones and a helper
@@ -364,7 +395,7 @@ func TestTwoKeepersNeverMeetOnAnyRoute(t *testing.T) {
 			}
 		}
 		// Files and filters of all kinds.
-		for _, path := range []string{"/house/export/zip", "/house/export/xlsx", "/shed/inspector.csv", "/sheets/inspector", "/sheets/heft", "/sheets/hives", "/sheets/yards", "/sheets/winter", "/sheets/tank", "/sheets/batch?n=1", "/sheets/load?n=1",
+		for _, path := range []string{"/shed/inspector.csv", "/sheets/inspector", "/sheets/heft", "/sheets/hives", "/sheets/yards", "/sheets/winter", "/sheets/tank", "/sheets/batch?n=1", "/sheets/load?n=1",
 			"/sheets/trip?n=1", "/sheets/day?day=2015-09-13", "/round/1.html", "/phone/round?load=1", "/house/trail", "/house/phones", "/given?struck=1"} {
 			for _, q := range []string{"", "yard=" + other.yard, "hive=" + other.hive, "done=" + other.act} {
 				sep := "?"
@@ -382,6 +413,32 @@ func TestTwoKeepersNeverMeetOnAnyRoute(t *testing.T) {
 					t.Errorf("%s is offered to undo what %s did", me.name, other.name)
 				}
 			}
+		}
+		// Every kind of file: all the paper that is offered, as PDF, and what is taken
+		// away as a table. Each has to have words of his own, or nothing was read.
+		c.form("/plan/out", me.owner) // the trips are those of a plan taken out
+		papers, kinds := []string{"/house/export/zip", "/house/export/xlsx", "/shed/inspector.csv", "/sheets/trip.pdf?n=1"}, map[string]bool{}
+		for _, m := range regexp.MustCompile(`"(/sheets/(\w+)\.pdf\?[^"]*)"`).FindAllStringSubmatch(c.ask(http.MethodGet, "/sheets", me.owner, "", "").Body, -1) {
+			if !kinds[m[2]] {
+				kinds[m[2]] = true
+				papers = append(papers, html.UnescapeString(m[1]))
+			}
+		}
+		for _, path := range append(papers, "/sheets/heft.pdf?yard="+other.yard, "/sheets/yard.pdf?day=2015-09-13&yard="+other.yard) {
+			a := c.ask(http.MethodGet, path, me.owner, "", "")
+			if words := strangersIn(a.Body+a.Head.Get("Content-Disposition"), other.mark, path); len(words) > 0 {
+				t.Errorf("%s is given %s: told %v", me.name, path, words)
+			}
+			if own := strings.Contains(a.Body, me.mark); strings.Contains(path, other.mark) {
+				if own || a.Code != http.StatusNotFound {
+					t.Errorf("%s asks %s: %d", me.name, path, a.Code)
+				}
+			} else if !own && !strings.HasPrefix(path, "/sheets/dip.pdf") && !strings.HasPrefix(path, "/sheets/shopping.pdf") { // a tank's chart and what is to be bought name nobody
+				t.Errorf("%s: nothing of %s is in %s: this test could not fail (%d, %s)", path, me.name, a.Head.Get("Content-Type"), a.Code, a.Head.Get("Content-Disposition"))
+			}
+		}
+		if len(kinds) < 10 {
+			t.Errorf("paper of %d kinds only: %v", len(kinds), kinds)
 		}
 		if told < 60 {
 			t.Errorf("%s saw words of his own %d times only: this test could not fail", me.name, told)

@@ -3,9 +3,11 @@ package folder
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"strings"
 	"time"
 	"unicode/utf16"
+	"unicode/utf8"
 
 	"larder/internal/fault"
 	"larder/internal/season"
@@ -94,14 +96,21 @@ func (p *proof) fits(t *table, cells []string) bool {
 // bookSafe tells whether a workbook keeps a text to the letter.
 func bookSafe(s string) bool {
 	n := 0
+	for _, r := range s {
+		n += utf16.RuneLen(r)
+	}
+	return n <= maxBookCell && bookKeeps(s) && strings.TrimSpace(s) == s
+}
+
+// bookKeeps tells whether there is no letter in a text that a workbook changes.
+func bookKeeps(s string) bool {
 	for i, r := range s {
 		switch {
 		case r < ' ' && r != '\n' && r != '\t', r == 0xfffe, r == 0xffff, r == '_' && strings.HasPrefix(s[i:], "_x"):
 			return false
 		}
-		n += utf16.RuneLen(r)
 	}
-	return n <= maxBookCell && strings.TrimSpace(s) == s
+	return true
 }
 
 // same reads the cells back and compares.
@@ -130,12 +139,25 @@ func anywhere(s season.Setting) bool {
 
 // whole writes a fact as the book keeps it.
 func (p *proof) whole(f *season.Fact) ([]string, *table, error) {
-	text, err := factJSON(f)
-	var back season.Fact
-	if err == nil {
-		err = json.Unmarshal([]byte(text), &back)
+	readsBack := func(text string, err error) error {
+		var back season.Fact
+		if err == nil {
+			err = json.Unmarshal([]byte(text), &back)
+		}
+		if err == nil && !season.Same(f, &back) {
+			err = errors.New("it differs")
+		}
+		return err
 	}
-	if err != nil || !season.Same(f, &back) {
+	text, err := factJSON(f)
+	if err = readsBack(text, err); err != nil && p.x.book {
+		// A plan is kept to the letter, and letters spelt in ASCII are others: as it
+		// is, if the workbook keeps that.
+		if raw, e := json.Marshal(f); e == nil && utf8.Valid(raw) && bookKeeps(string(raw)) {
+			text, err = string(raw), readsBack(string(raw), nil)
+		}
+	}
+	if err != nil {
 		return nil, nil, &fault.Error{Kind: fault.Damaged, Op: "folder.Write", Thing: f.Kind() + " " + f.ID.String(),
 			Say: "this fact does not read back the same, so it cannot be exported", Hint: "strike it and write it down anew", Err: err}
 	}

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -102,8 +103,12 @@ func inParts(rows [][]string) [][]string {
 	for _, r := range rows[1:] {
 		s, part := r[0], 1
 		for len(s) > partOfFact {
-			out = append(out, []string{guard(s[:partOfFact]), strconv.Itoa(part)})
-			s, part = s[partOfFact:], part+1
+			cut := partOfFact
+			for !utf8.RuneStart(s[cut]) {
+				cut--
+			}
+			out = append(out, []string{guard(s[:cut]), strconv.Itoa(part)})
+			s, part = s[cut:], part+1
 		}
 		out = append(out, []string{guard(s), strconv.Itoa(part)})
 	}

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/flate"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -77,6 +78,29 @@ func TestWorkbookFrom1904(t *testing.T) {
 	facts, _, err := readBook(b)
 	if err != nil || facts[0].Seen != someDay {
 		t.Errorf("%v %v", facts, err)
+	}
+}
+
+// A plan longer than a cell, with letters beyond ASCII, comes back to the letter
+// wherever it is cut, and so does one without such letters.
+func TestWorkbookKeepsALongPlan(t *testing.T) {
+	for _, word := range []string{"é", "…", "𝄞", "a é", " ", "\u00a0", "x ", "'", "=é", "\\u00e9", "a"} {
+		for lead := range 5 {
+			said := strings.Repeat("-", lead) + strings.Repeat(word, 70_000/len(word))
+			content, err := json.Marshal(map[string]string{"say": said})
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := season.Fact{ID: season.ID{1, 6: 0x70, 8: 0x80, 15: 1}, Seen: someDay, Body: season.PlanOut{Plan: "p", Content: content}}
+			var b bytes.Buffer
+			if err := WriteXLSX(&b, []season.Fact{want}); err != nil {
+				t.Fatalf("%q, %d before it: %v", word, lead, err)
+			}
+			facts, _, err := readBook(b.Bytes())
+			if err != nil || len(facts) != 1 || !season.Same(&want, &facts[0]) {
+				t.Errorf("%q, %d before it: %d facts, not what was written: %v", word, lead, len(facts), err)
+			}
+		}
 	}
 }
 

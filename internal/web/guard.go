@@ -36,7 +36,11 @@ func (s *Server) guard(next http.Handler) http.Handler {
 	inner := cross.Handler(compressed(next))
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer func() {
-			if p := recover(); p != nil && p != http.ErrAbortHandler {
+			switch p := recover(); p {
+			case nil:
+			case http.ErrAbortHandler:
+				panic(p) // the server breaks the line off, or half an answer would look like all of it
+			default:
 				s.log.Error("panic", "path", r.URL.Path, "panic", p, "stack", string(debug.Stack()))
 				http.Error(w, "Something went wrong inside. Nothing was changed by this.", http.StatusInternalServerError)
 			}

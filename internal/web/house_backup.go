@@ -94,8 +94,25 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Content-Disposition", `attachment; filename="larder-`+b.Facts.Day().String()+"."+form+`"`)
 	s.note(r.Context(), access.Exported, form)
-	if err := s.options.Export(r.Context(), w, form); err != nil {
-		s.log.Error("export", "form", form, "err", err) // what was sent is cut off, which no reader takes for whole
-		panic(http.ErrAbortHandler)
+	out := begun{w: w}
+	if err := s.options.Export(r.Context(), &out, form); err != nil {
+		s.log.Error("export", "form", form, "err", err)
+		if out.yes {
+			panic(http.ErrAbortHandler) // what was sent is cut off, which no reader takes for whole
+		}
+		w.Header().Del("Content-Type")
+		w.Header().Del("Content-Disposition")
+		s.fail(w, r, err)
 	}
+}
+
+// begun tells whether anything was sent.
+type begun struct {
+	w   http.ResponseWriter
+	yes bool
+}
+
+func (b *begun) Write(p []byte) (int, error) {
+	b.yes = true
+	return b.w.Write(p)
 }

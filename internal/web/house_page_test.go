@@ -1,9 +1,11 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"io"
+	"net/http/httptest"
 	"testing"
 
 	"larder/internal/fault"
@@ -74,6 +76,34 @@ func TestBackUpAndTakeAway(t *testing.T) {
 	a := s.do(request("GET", "/house/export/zip"))
 	if a.Body != "all of it as zip" || a.Head.Get("Content-Disposition") != `attachment; filename="larder-2026-09-04.zip"` {
 		t.Errorf("%q %v", a.Body, a.Head)
+	}
+}
+
+// An export that fails tells why, and one that fails after its beginning was sent
+// is not taken for whole.
+func TestExportThatFails(t *testing.T) {
+	s := newSiteWith(t, smallNow, Options{Export: func(_ context.Context, w io.Writer, form string) error {
+		if form == "zip" {
+			if _, err := w.Write(bytes.Repeat([]byte("half "), 100_000)); err != nil {
+				return err
+			}
+		}
+		return fault.New(fault.WontFit, "weather", "there are more rows than a sheet may have").WithHint("export a folder instead")
+	}}, smallSeason(t)...)
+	a := s.do(request("GET", "/house/export/xlsx"))
+	if a.Code < 400 || a.Head.Get("Content-Disposition") != "" {
+		t.Errorf("%d %v", a.Code, a.Head)
+	}
+	a.has("more rows than a sheet may have", "export a folder instead")
+	srv := httptest.NewServer(s.srv)
+	defer srv.Close()
+	r, err := srv.Client().Get(srv.URL + "/house/export/zip")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Body.Close()
+	if n, err := io.Copy(io.Discard, r.Body); err == nil {
+		t.Errorf("%d bytes of a file that is not whole came as if they were all", n)
 	}
 }
 
