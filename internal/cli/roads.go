@@ -209,4 +209,5 @@ func (c *roadsListCmd) Run(r *run) error {
 	return nil
 }
 
-var wayWords = map[season.WayHow]string{season.WayTold: "told", season.WayPart: "told in part, the rest by the map or the mean speed", season.WayMap: "by the map"}
+var wayWords = map[season.WayHow]string{season.WayTold: "told", season.WayPart: "told in part, the rest by the map or the mean speed", season.WayMap: "by the map",
+	season.WayHome: "by way of home: say how far it really is"}

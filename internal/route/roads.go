@@ -28,6 +28,7 @@ type Leg struct {
 	Dist units.Length
 	Time units.Duration
 	Told bool // both figures are the keeper's own
+	Home bool // by way of home: the map cannot be right, and no shorter way was told
 }
 
 // Roads answers how far it is between any two places. Make one with
@@ -110,6 +111,9 @@ func (r *Roads) Between(from, to string) (Leg, bool) {
 	}
 	if leg.Dist == 0 {
 		d, known := r.mapped(from, to)
+		if around, wrong := r.byHome(from, to, d); known && wrong && leg.Time == 0 {
+			return around, true
+		}
 		switch {
 		case known:
 			leg.Dist = d
@@ -139,6 +143,40 @@ func (r *Roads) mapped(from, to string) (units.Length, bool) {
 	}
 	return d * units.Length(r.detour), true
 }
+
+// slack is by how much a place on the map may be off: a town given for a yard.
+const slack = 2 * units.Kilometre
+
+// byHome gives the way by home where the map's way between two places, d, cannot
+// be right: one of them has home's own place though it was told to be further
+// off, or the ways told from home differ by more than d. Whoever gives the way
+// to a yard but not its place has not said where it lies. By home one can
+// always drive; how much shorter it goes, nobody said.
+func (r *Roads) byHome(from, to string, d units.Length) (Leg, bool) {
+	if from == "" || to == "" {
+		return Leg{}, false
+	}
+	a, okA := r.Between(from, "")
+	b, okB := r.Between("", to)
+	if !okA || !okB {
+		return Leg{}, false
+	}
+	apart := units.Length(math.Abs(float64(a.Dist - b.Dist)))
+	if !r.lost(from, a.Dist) && !r.lost(to, b.Dist) && d+slack >= apart {
+		return Leg{}, false
+	}
+	return Leg{Dist: a.Dist + b.Dist, Time: a.Time + b.Time, Home: true}, true
+}
+
+// lost says whether a place has home's coordinates, and yet lies away from it.
+func (r *Roads) lost(id string, away units.Length) bool {
+	d, known := r.mapped(id, "")
+	return known && AtHome(d, away)
+}
+
+// AtHome says whether a place that is so far from home by its coordinates, and
+// away from it by the road, was given home's place for want of its own.
+func AtHome(byMap, away units.Length) bool { return byMap < slack/10 && away > slack }
 
 func name(id string) string {
 	if id == "" {

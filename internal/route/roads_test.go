@@ -117,6 +117,39 @@ func TestRoads(t *testing.T) {
 	}
 }
 
+// TestRoadsByHome: yards that were given the way from home, but home's own place
+// on the map, are not beside each other. Kilometres by hand.
+func TestRoadsByHome(t *testing.T) {
+	home := Place{ID: "", HasPlace: true, Lat: 44.3, Lon: -78.32}
+	at := func(id string, lat, lon float64) Place { return Place{ID: id, HasPlace: true, Lat: lat, Lon: lon} }
+	deg := math.Pi / 180 * float64(EarthRadius) / 1000
+	r, err := NewRoads(set, []Place{home, at("garden", 44.3, -78.32), at("orchard", 44.3, -78.32), at("ridge", 44.3, -78.32), at("over", 44.4, -78.32), at("far", 44.41, -78.32), at("river", 44.35, -78.32)},
+		[]Told{{To: "orchard", Dist: 14000}, {To: "ridge", Dist: 31000, Time: 2400}, {To: "over", Dist: 40000}, {To: "far", Dist: 41500}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		what, from, to string
+		km             float64
+		home           bool
+	}{
+		{"both stand where home is", "orchard", "ridge", 14 + 31, true},
+		{"one of them is at home", "garden", "ridge", 31, true},
+		{"the ways told from home differ by more than the map has", "river", "over", 1.3*0.05*deg + 40, true},
+		{"both across the river, as near as the map says", "over", "far", 1.3 * 0.01 * deg, false},
+		{"a way told", "", "ridge", 31, false},
+	} {
+		l, ok := r.Between(c.from, c.to)
+		back, _ := r.Between(c.to, c.from)
+		if !ok || math.Abs(l.Dist.Km()-c.km) > 2e-3*c.km || l.Home != c.home || back != l {
+			t.Errorf("%s: %v km %v, back %v km, want %v km by home %v", c.what, l.Dist.Km(), l.Home, back.Dist.Km(), c.km, c.home)
+		}
+	}
+	if l, _ := r.Between("orchard", "ridge"); math.Abs(l.Time.Min()-(14.0/50*60+40)) > 1e-9 {
+		t.Errorf("%v min from the orchard to the ridge, want those of both ways", l.Time.Min())
+	}
+}
+
 func TestRoadsRefuses(t *testing.T) {
 	for _, c := range []struct {
 		what   string

@@ -5,8 +5,10 @@
 //
 // A leg the keeper has driven and written down wins. Without one, the leg is
 // the great circle between the two places times a detour factor, driven at a
-// mean speed; both are figures. Without coordinates there is no leg at all:
-// "not known" is an answer here, a guess is not.
+// mean speed; both are figures. Where the map cannot be right, because the ways
+// told from home say otherwise, the leg leads by way of home. Without
+// coordinates there is no leg at all: "not known" is an answer here, a guess is
+// not.
 //
 // # Order of stops
 //

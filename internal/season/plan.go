@@ -39,6 +39,7 @@ type YardStop struct {
 	Stop  weather.Stop
 	Known bool
 	Why   []feeding.Reason
+	Lost  bool // it has home's place, and was told to lie further off: nobody said where
 }
 
 // Plan works out what to feed from at on: shortages, then days, loads, rounds
@@ -303,7 +304,7 @@ func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
 // stopDay gives a yard's stop day for the season in which day lies.
 func (b *bench) stopDay(y apiary.Yard, day units.Day) YardStop {
 	south := b.isSouth(y.ID)
-	out := YardStop{Yard: y}
+	out := YardStop{Yard: y, Lost: b.lost(y)}
 	sky := b.skyOf(y.ID)
 	stop, err := sky.stopDay(weather.StopQuery{
 		Season: weather.Season(day, south), South: south, Series: sky.series,
@@ -366,6 +367,18 @@ func (b *bench) plainCalendar(y *feeding.Yard, start units.Day) {
 
 // roads answers distances: as told, else from the map.
 func (b *bench) roads() (func(from, to string) (feeding.Road, bool), error) {
+	leg, err := b.legs()
+	if err != nil {
+		return nil, err
+	}
+	return func(from, to string) (feeding.Road, bool) {
+		l, ok := leg(from, to)
+		return feeding.Road{Dist: l.Dist, Time: l.Time}, ok
+	}, nil
+}
+
+// legs is roads, with where each comes from.
+func (b *bench) legs() (func(from, to string) (route.Leg, bool), error) {
 	var places []route.Place
 	s := b.st.Settings
 	places = append(places, route.Place{ID: "", HasPlace: s.HasHome, Lat: s.HomeLat, Lon: s.HomeLon})
@@ -388,13 +401,25 @@ func (b *bench) roads() (func(from, to string) (feeding.Road, bool), error) {
 	if err != nil {
 		return nil, err
 	}
-	return func(from, to string) (feeding.Road, bool) {
+	return func(from, to string) (route.Leg, bool) {
 		l, ok := t.Between(from, to)
 		if a, b := lie(from), lie(to); !l.Told && (a != from || b != to) {
 			l, ok = t.Between(a, b)
 		}
-		return feeding.Road{Dist: l.Dist, Time: l.Time}, ok
+		return l, ok
 	}, nil
+}
+
+// lost says whether a yard has home's own place though the way there says that it
+// lies further off, as the first run makes them.
+func (b *bench) lost(y apiary.Yard) bool {
+	s := b.st.Settings
+	if !s.HasHome || !y.HasPlace {
+		return false
+	}
+	r, _ := b.st.Road("", y.ID)
+	d, err := route.GreatCircle(s.HomeLat, s.HomeLon, y.Lat, y.Lon)
+	return err == nil && route.AtHome(d, r.Dist)
 }
 
 // Roads lists the roads the keeper told, by place names.

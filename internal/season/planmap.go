@@ -79,7 +79,7 @@ func (p *Planned) Map(home route.Place, day units.Day) PlanMap {
 		}
 		switch {
 		case y.Yard.Closed:
-		case y.Yard.HasPlace:
+		case y.Yard.HasPlace && !y.Lost:
 			add(y.Yard.ID, name, y.Yard.Lat, y.Yard.Lon)
 			m.Places[len(m.Places)-1].Loads = called[y.Yard.ID]
 		case len(called[y.Yard.ID]) > 0 || day == 0:

@@ -413,6 +413,7 @@ const (
 	WayTold    WayHow = "told" // both distance and time are the keeper's
 	WayPart    WayHow = "part" // one of them; the other is from the map or the mean speed
 	WayMap     WayHow = "map"
+	WayHome    WayHow = "home" // by way of home: the map cannot be right, and no shorter way was told
 	WayUnknown WayHow = "unknown"
 )
 
@@ -427,7 +428,7 @@ type Way struct {
 // Ways lists every way between home and the yards in use. A way that is the same
 // back is listed once. It is what the planner drives by.
 func (st *State) Ways(at units.Moment) ([]Way, error) {
-	between, err := st.bench(at).roads()
+	between, err := st.bench(at).legs()
 	if err != nil {
 		return nil, err
 	}
@@ -445,6 +446,9 @@ func (st *State) Ways(at units.Moment) ([]Way, error) {
 			return w
 		}
 		w.Dist, w.Time, w.How = r.Dist, r.Time, WayMap
+		if r.Home {
+			w.How = WayHome
+		}
 		if told, is := st.Road(a, b); is {
 			switch {
 			case told.Dist > 0 && told.Time > 0:

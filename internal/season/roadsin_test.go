@@ -2,6 +2,7 @@ package season_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -167,4 +168,40 @@ func TestTakeRoadsHolds(t *testing.T) {
 			t.Fatalf("again: %+v, %v", again, err)
 		}
 	})
+}
+
+// A yard that was told to lie 31 km off and has home's place on the map, as the
+// first run makes them, is not beside the others: the plan drives by way of home,
+// says so, and puts neither on the map.
+func TestYardsNobodyPlaced(t *testing.T) {
+	s := newSmall(t)
+	for i, y := range []string{"mill", "hill"} {
+		s.add(-10, apiary.Yard{ID: y, HasPlace: true, Lat: 42, Lon: -75, Climate: apiary.Temperate, Station: "s", Stop: day(30)})
+		s.add(-10, season.Road{To: y, Dist: units.Length(14000 + 17000*i)})
+	}
+	st := s.journal(t).AsOf(at)
+	ways, err := st.Ways(at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(ways, func(w season.Way) bool { return w.From != "" && w.To != "" })
+	if i < 0 || ways[i].How != season.WayHome || math.Abs(ways[i].Dist.Km()-45) > 1e-9 {
+		t.Errorf("%+v: want one way between the yards, 14 + 31 km by home", ways)
+	}
+	p, err := st.Plan(at, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range p.Loads {
+		want := map[string]units.Length{"mill": 28000, "hill": 62000}[l.Stops[0].Yard]
+		if len(l.Stops) > 1 {
+			want = 90000
+		}
+		if math.Abs(float64(l.Dist-want)) > 1 {
+			t.Errorf("load %d with %d stops drives %v km, want %v", l.N, len(l.Stops), l.Dist.Km(), want.Km())
+		}
+	}
+	if m := p.Map(st.Places().Home, 0); len(m.Places) != 1 || len(m.Without) != 2 {
+		t.Errorf("%d places on the map, %v without one", len(m.Places), m.Without)
+	}
 }
