@@ -448,6 +448,11 @@ func (st *State) Ways(at units.Moment) ([]Way, error) {
 		w.Dist, w.Time, w.How = r.Dist, r.Time, WayMap
 		if r.Home {
 			w.How = WayHome
+			for _, x := range []string{a, b} {
+				if l, _ := between("", x); l.Dist == 0 { // this one is at home: there is nothing more to tell
+					w.How = WayPart
+				}
+			}
 		}
 		if told, is := st.Road(a, b); is {
 			switch {

@@ -6,6 +6,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
+	"larder/internal/feeding"
 	"larder/internal/stores"
 	"larder/internal/units"
 )
@@ -139,6 +140,40 @@ func ReadWhole(text string, s units.Style) (stores.Reading, error) {
 		return stores.Reading{}, fault.Newf(fault.OutOfRange, "", "a hive does not weigh %s", e).WithHint("most weigh between 20 and 90 kg, 45 and 200 lb")
 	}
 	return stores.Reading{Way: stores.Full, Gross: e}, nil
+}
+
+// DoubtWhole gives why a reading told for a whole yard cannot be true of any of
+// its hives: lighter than empty, or more than their combs hold. Such a reading
+// would leave every hive's stores not known.
+func (st *State) DoubtWhole(yard string, w Whole, at units.Moment) (why feeding.Reason, doubt bool, err error) {
+	if w.Reading.Way == "" {
+		return why, false, nil
+	}
+	for i, c := range st.HivesAt(yard) {
+		r := w.Reading
+		r.Colony, r.Note, r.About = c.ID, wholeYard, r.Way != stores.Hand
+		f := Fact{Seen: at, Made: at, Body: r}
+		if f.ID, err = f.Derive(i); err != nil {
+			return why, false, err
+		}
+		with, err := st.Suppose(f)
+		if err != nil {
+			return why, false, err
+		}
+		odd := false
+		for _, x := range with.ShortOf(at, c.ID) {
+			for _, h := range x.Track.History {
+				if h.ID == f.ID.String() && h.Question != nil && !h.Read.Known {
+					why, odd = feeding.Reason(*h.Question), true
+				}
+			}
+		}
+		if !odd {
+			return feeding.Reason{}, false, nil
+		}
+		doubt = true
+	}
+	return why, doubt, nil
 }
 
 // ReadWeights reads a short list of hives and what they weigh, "mill-4 88 lb", a

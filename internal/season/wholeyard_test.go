@@ -109,3 +109,21 @@ func TestReadWeights(t *testing.T) {
 		t.Errorf("%+v", bad)
 	}
 }
+
+// A slip of a factor of ten fits none of the hives of a yard: it is asked about
+// and not kept for all of them. A deep and a medium hold some 41 kg of stores
+// (70 lb in a deep and a half, CAPA as quoted: 16.6 kg to a medium, 25 to a deep)
+// in 25 to 35 kg of hive, so 445 kg and 4.45 kg cannot be and 44.5 kg can.
+func TestDoubtWhole(t *testing.T) {
+	st := newSmall(t).journal(t).AsOf(at)
+	for text, want := range map[string]bool{"445 kg": true, "4,45 kg": true, "44,5 kg": false, "98 lb": false, "light": false, "": false} {
+		r, err := season.ReadWhole(text, units.Style{Decimal: ','})
+		if err != nil {
+			t.Fatal(text, err)
+		}
+		why, doubt, err := st.DoubtWhole("mill", season.Whole{Reading: r}, at)
+		if err != nil || doubt != want || doubt == (why.Say == "") {
+			t.Errorf("%s: %v %+v %v, want %v", text, doubt, why, err, want)
+		}
+	}
+}

@@ -176,7 +176,16 @@ func (s *Server) saveStartWeigh(w http.ResponseWriter, r *http.Request) {
 		if !ok {
 			continue
 		}
-		s.house.view(func(st *season.State, _ units.Moment) {
+		s.house.view(func(st *season.State, at units.Moment) {
+			why, doubt, err := st.DoubtWhole(row.ID, whole, at)
+			switch {
+			case err != nil:
+				p.trouble(s.troubleOf(&p.Base, err, row.WeightID()))
+				return
+			case doubt:
+				p.trouble(Trouble{Field: row.WeightID(), Say: p.Say(why), Hint: p.T("start.weigh.odd"), No: fault.OutOfRange.Number()})
+				return
+			}
 			for _, x := range st.TellWhole(row.ID, whole) {
 				if x.Body == nil {
 					strikes = append(strikes, x.Strike)

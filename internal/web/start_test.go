@@ -173,6 +173,15 @@ func TestStartKeepsWhatWasTypedWrongly(t *testing.T) {
 	if a.Code != 422 || a.field("weight.home") != "much" || a.field("bees.home") != "lots" || a.field("weights") != "home-1 heaps\nnobody 3" || a.field("safe.home") != "1" {
 		t.Errorf("%d %s", a.Code, a.text())
 	}
+	a = s.post("/start/weigh", "weight.home", "1050 lb", "bees.home", "9", "safe.home", "1", "weights", "")
+	if a.Code != 422 {
+		t.Error(a.Code)
+	}
+	a = s.post("/start/weigh", "weight.home", "445 lb", "bees.home", "9", "safe.home", "1", "weights", "")
+	if a.Code != 422 || a.field("weight.home") != "445 lb" {
+		t.Error(a.Code)
+	}
+	a.has("more than the combs of this stack can hold", "choose another kind of hive")
 	a = s.post("/start/feed", "strength", "2:1 by weight", "tank", "big", "mixer", "5 lb", "payload", "")
 	if a.Code != 422 || a.field("tank") != "big" || a.field("mixer") != "5 lb" {
 		t.Errorf("%d %s", a.Code, a.text())
