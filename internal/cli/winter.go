@@ -196,7 +196,12 @@ func (c *stopCmd) Run(r *run) error {
 			if y.Stop.Low != y.Stop.High {
 				likely = s.Date(y.Stop.Low) + " to " + s.Date(y.Stop.High)
 			}
-			if y.Typed {
+			switch {
+			case y.Carried:
+				likely = "as you had it last; type it anew"
+			case y.Usual:
+				likely = "usual for this winter"
+			case y.Typed:
 				likely = "typed"
 			}
 		}

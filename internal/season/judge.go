@@ -9,6 +9,7 @@ import (
 	"larder/internal/stores"
 	"larder/internal/syrup"
 	"larder/internal/units"
+	"larder/internal/weather"
 	"larder/internal/winter"
 )
 
@@ -144,7 +145,23 @@ func (b *bench) judge(c *Colony, at units.Moment, depth int) Judged {
 		}
 	}
 	out.Track = stores.Carry(l)
+	if n := &out.Track.Now; n.Known && b.forgotten(c.Yard, out.ReadAt.Day(), at.Day()) {
+		r := stores.Reason{Code: "old-season", Say: "last read on {0}; what it gathered and ate since then nobody can say: weigh it again", Amounts: []any{out.ReadAt.Day()}}
+		n.Estimate, n.Reasons, n.Question = figure.Estimate{}, []stores.Reason{r}, nil
+	}
 	return out
+}
+
+// beforeSeason is how long before a season begins a reading may have been made
+// and still say something in it (judged): what is gathered in spring and summer is
+// no matter of the model.
+const beforeSeason = 30
+
+// forgotten says whether a reading was made so long before the season of a day
+// that a whole flow may lie between.
+func (b *bench) forgotten(yard string, read, day units.Day) bool {
+	south := b.isSouth(yard)
+	return read < weather.SeasonStart(weather.Season(day, south), south)-beforeSeason
 }
 
 // woodenware is how a colony stood at some point of its history.

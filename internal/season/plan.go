@@ -40,6 +40,20 @@ type YardStop struct {
 	Known bool
 	Why   []feeding.Reason
 	Lost  bool // it has home's place, and was told to lie further off: nobody said where
+	// Typed, Usual and Carried say whose day it is: the keeper's own; that, and
+	// the one suggested for this class of winter; the keeper's of another autumn,
+	// for want of anything better.
+	Typed, Usual, Carried bool
+}
+
+// typedStop gives the stop day typed for the season of a day, 0 where there is
+// none: a day typed for another autumn says nothing of this one.
+func (b *bench) typedStop(y apiary.Yard, day units.Day) units.Day {
+	south := b.isSouth(y.ID)
+	if y.Stop == 0 || weather.Season(y.Stop, south) != weather.Season(day, south) {
+		return 0
+	}
+	return y.Stop
 }
 
 // Plan works out what to feed from at on: shortages, then days, loads, rounds
@@ -306,15 +320,26 @@ func (b *bench) stopDay(y apiary.Yard, day units.Day) YardStop {
 	south := b.isSouth(y.ID)
 	out := YardStop{Yard: y, Lost: b.lost(y)}
 	sky := b.skyOf(y.ID)
-	stop, err := sky.stopDay(weather.StopQuery{
+	ask := weather.StopQuery{
 		Season: weather.Season(day, south), South: south, Series: sky.series,
-		Feed: weather.Feed{Strength: b.st.Settings.Syrup}, Typed: y.Stop,
-	}, b.figs)
+		Feed: weather.Feed{Strength: b.st.Settings.Syrup}, Typed: b.typedStop(y, day),
+	}
+	stop, err := sky.stopDay(ask, b.figs)
+	if err != nil && y.Stop != 0 && ask.Typed == 0 {
+		ask.Typed, out.Carried = units.DayOf(y.Stop.Year()+ask.Season-weather.Season(y.Stop, south), y.Stop.Month(), y.Stop.DayOfMonth()), true
+		if stop, err = sky.stopDay(ask, b.figs); err == nil {
+			stop.Reasons = []weather.Reason{{Code: "stop-carried", Say: "your day of another autumn, {0}, in this one: type it anew", Amounts: []any{y.Stop}}}
+		}
+	}
 	if err != nil {
 		out.Why = append([]feeding.Reason{asReason("stop-unknown", err)}, b.whySky(y.ID)...)
 		return out
 	}
 	out.Stop, out.Known = stop, true
+	out.Typed = stop.Basis == weather.Typed && !out.Carried
+	if u, err := SuggestStop(b.climate(y.ID), day, south, b.figs); err == nil && out.Typed && stop.Day == u {
+		out.Usual = true
+	}
 	for _, r := range stop.Reasons {
 		out.Why = append(out.Why, feeding.Reason(r))
 	}

@@ -105,7 +105,7 @@ type pastAnswer struct {
 // sky.
 func (b *bench) past(y *YardStop, from units.Day, days int) ([]weather.Scenario, bool, error) {
 	south := b.isSouth(y.Yard.ID)
-	ask := pastAsk{weather.Season(from, south), south, y.Yard.Stop, from, days}
+	ask := pastAsk{weather.Season(from, south), south, b.typedStop(y.Yard, from), from, days}
 	s := b.skyOf(y.Yard.ID)
 	if a, ok := s.past[ask]; ok {
 		return a.all, a.few, a.err

@@ -262,10 +262,7 @@ func sugarIn(v units.Volume, s units.Strength) units.Mass {
 // feedingEndsIn gives the stop day of the season looked back on.
 func (b *bench) feedingEndsIn(y apiary.Yard, r *Review) units.Day {
 	south := b.isSouth(y.ID)
-	if y.Stop != 0 && weather.Season(y.Stop, south) != r.Season {
-		y.Stop = 0 // typed for another autumn
-	}
-	if s := b.stopDay(y, r.From+60); s.Known {
+	if s := b.stopDay(y, r.From+60); s.Known && !s.Carried {
 		return s.Stop.Day
 	}
 	if d, err := SuggestStop(b.climate(y.ID), r.From+60, south, b.figs); err == nil && d >= r.From {

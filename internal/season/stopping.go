@@ -25,7 +25,6 @@ type StopYear struct {
 type Stopping struct {
 	YardStop
 	Name  string // of the yard, or its id
-	Typed bool   // the keeper's own day stands
 	Hives int    // living colonies
 
 	// Years are the replays of past years, the earliest stop day first, ByDay how
@@ -60,7 +59,7 @@ func (st *State) Stopping(at units.Moment, plan *Planned) []Stopping {
 		if hives[y.ID] == 0 {
 			continue
 		}
-		s := Stopping{YardStop: b.stopDay(y, at.Day()), Name: y.Name, Typed: y.Stop != 0, Hives: hives[y.ID], NoPlan: plan == nil}
+		s := Stopping{YardStop: b.stopDay(y, at.Day()), Name: y.Name, Hives: hives[y.ID], NoPlan: plan == nil}
 		if s.Name == "" {
 			s.Name = y.ID
 		}
@@ -77,7 +76,7 @@ func (st *State) Stopping(at units.Moment, plan *Planned) []Stopping {
 func (s *Stopping) lookAhead(b *bench) {
 	today, south := b.at.Day(), b.isSouth(s.Yard.ID)
 	o, err := weather.Replays(weather.StopQuery{Season: weather.Season(today, south), South: south, Series: b.skyOf(s.Yard.ID).series,
-		Feed: weather.Feed{Strength: b.st.Settings.Syrup}, Typed: s.Yard.Stop}, today+1, b.figs)
+		Feed: weather.Feed{Strength: b.st.Settings.Syrup}, Typed: b.typedStop(s.Yard, today)}, today+1, b.figs)
 	if err != nil {
 		s.Why = append(s.Why[:len(s.Why):len(s.Why)], asReason("no-years", err))
 		return

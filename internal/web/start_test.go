@@ -56,6 +56,8 @@ func TestStartToAPlan(t *testing.T) {
 			t.Errorf("%d colonies, home %v", len(st.Colonies()), st.Settings.HomeLat)
 		}
 	})
+	s.get("/stop").has("Thu 1 Oct: the usual day for this class of winter")
+	s.get("/yards").has("usual for this winter")
 	a := s.get("/start/weigh")
 	a.has("Home 3 hives", "Mill 2 hives", "not taken for safe")
 	s.marked()

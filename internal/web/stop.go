@@ -63,8 +63,8 @@ func (s *Server) stopPage(r *http.Request, yard, typed string) *stopPage {
 			continue
 		}
 		row := stopRow{Stopping: y}
-		if y.Yard.Stop != 0 {
-			row.Box = p.S.Date(y.Yard.Stop)
+		if y.Typed || y.Carried {
+			row.Box = p.S.Date(y.Stop.Day)
 		}
 		if y.Yard.ID == yard {
 			row.Box = typed

@@ -56,8 +56,8 @@ func (s *Server) yards(w http.ResponseWriter, r *http.Request) {
 	})
 	if len(p.Rows) > 0 {
 		p.Winter = string(p.Rows[0].Winter)
-		if p.Rows[0].Stop.Known {
-			p.Stop = p.Rows[0].Yard.Stop.String()
+		if y := p.Rows[0].Stop; y.Typed || y.Carried {
+			p.Stop = y.Stop.Day.String()
 		}
 	}
 	s.show(w, http.StatusOK, "yards", p)
