@@ -166,7 +166,7 @@ func (c *serveCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	b, err := r.openBook()
+	b, err := c.bookOrWait(r)
 	if err != nil {
 		return err
 	}

@@ -30,7 +30,8 @@ func storyIn(t *testing.T, b *stories.Book, s stories.Story, lang string) string
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !spoken[srv] {
+	shut := s.Season == "shut" // no book to keep a language in: the browser says which
+	if !spoken[srv] && !shut {
 		spoken[srv] = true
 		r := httptest.NewRequest(http.MethodPost, "/units", strings.NewReader(url.Values{"language": {lang}}.Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
@@ -43,6 +44,12 @@ func storyIn(t *testing.T, b *stories.Book, s stories.Story, lang string) string
 	w, err := b.Answer(s)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if shut {
+		r := s.Request(t.Context())
+		r.Header.Set("Accept-Language", lang)
+		w = httptest.NewRecorder()
+		srv.ServeHTTP(w, r)
 	}
 	if w.Code != s.Status() {
 		t.Errorf("%s (%s): answers %d, want %d", s.Name(), lang, w.Code, s.Status())

@@ -47,6 +47,9 @@ type Options struct {
 	// Patience is how long a reader waits for a page before he is shown how far
 	// the work is; 0 = the usual.
 	Patience time.Duration
+	// Shut is why the keeper's book is not open; nil = it is. Book is then an empty
+	// one, and nothing of it is shown.
+	Shut error
 	// Held, when not nil, is called before a plan is worked out: the storybook and
 	// the tests hold the work there, to look at it.
 	Held func(look season.Watch)
@@ -93,6 +96,9 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	h.kept = s.noteSettings
 	s.epoch = o.NewID().String()
 	s.handler = s.guard(s.admit(s.routes()))
+	if o.Shut != nil {
+		s.handler = s.guard(s.shutRoutes())
+	}
 	return s, nil
 }
 

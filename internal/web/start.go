@@ -52,10 +52,15 @@ func (s *Server) startBase(r *http.Request, step int) startBase {
 	s.house.view(func(st *season.State, _ units.Moment) { told = st.Value("house.language") != "" })
 	// Before anybody has said so, the browser's language is the best guess; it is
 	// kept with the first step.
-	if !told && strings.HasPrefix(strings.ToLower(r.Header.Get("Accept-Language")), "es") {
+	if !told && asksSpanish(r) {
 		p.Lang, p.S.Lang, p.Language = "es", "es", "es"
 	}
 	return p
+}
+
+// asksSpanish tells whether the browser would rather have Spanish.
+func asksSpanish(r *http.Request) bool {
+	return strings.HasPrefix(strings.ToLower(r.Header.Get("Accept-Language")), "es")
 }
 
 type startPlacePage struct {

@@ -383,6 +383,10 @@ var pages = []page{
 		Story{State: "hives", Path: "/sheets/hives"},
 		Story{State: "yards", Path: "/sheets/yards"}),
 	only("working", "working", "/plan"),
+	{screen: "shut", more: []Story{
+		{State: "typical", Season: "shut", Path: "/plan", Code: http.StatusServiceUnavailable},
+	}},
+
 	{screen: "fail", more: []Story{
 		{State: "no-such-load", Path: "/load/99", Code: http.StatusNotFound},
 		{State: "no-such-hive", Path: "/hives/nobody", Code: http.StatusNotFound},

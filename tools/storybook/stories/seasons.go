@@ -10,6 +10,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/cli/example"
+	"larder/internal/fault"
 	"larder/internal/folder"
 	"larder/internal/hive"
 	"larder/internal/season"
@@ -28,6 +29,7 @@ type told struct {
 	keeper   string                  // one of several keepers, by the name he signs in with
 	acts     []Story                 // what the keeper did on the screens before they are looked at
 	patience time.Duration           // 0 = a minute: only the page of progress is shown sooner
+	shut     error                   // why the book is not open; nil = it is
 	held     func(look season.Watch) // what holds up the plan, nil = nothing
 }
 
@@ -42,6 +44,12 @@ func working() (told, error) {
 		}
 	}
 	return t, err
+}
+
+// shut is a book that is damaged, of which there is a backup.
+func shut() (told, error) {
+	return told{now: clock(0), shut: fault.New(fault.Damaged, "season.larder", "this book is damaged").
+		WithHint(`nothing in it was changed; bring the newest backup back with: larder restore --replace "backups/season-backup-20260930-080000.larder"`)}, nil
 }
 
 // seasonNames are the seasons every page has a story of, in order.
@@ -62,6 +70,7 @@ var seasons = map[string]func() (told, error){
 	"spring":   spring,
 
 	"working": working,
+	"shut":    shut,
 
 	"lan":       lan("plain"),
 	"lent":      lent,

@@ -170,7 +170,7 @@ func open(name string, t told) (*web.Server, error) {
 			return nil, fmt.Errorf("season %s: %w", name, err)
 		}
 	}
-	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example, Door: door, Lan: t.lan, Patience: cmp.Or(t.patience, time.Minute), Held: t.held, Keeper: t.keeper, Called: t.keeper, Sky: noSky})
+	srv, err := web.New(context.Background(), web.Options{Book: book, Now: t.now, NewID: newIDs(), Example: t.example, Door: door, Lan: t.lan, Patience: cmp.Or(t.patience, time.Minute), Held: t.held, Keeper: t.keeper, Called: t.keeper, Sky: noSky, Shut: t.shut})
 	if err != nil {
 		return nil, err
 	}
