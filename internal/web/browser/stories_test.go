@@ -48,7 +48,8 @@ type look struct {
 // looks are those a story is judged in. The typical state of every screen is
 // seen in all four; in two of them only colours can differ. What a screen has
 // else is seen wide and light and narrow and dark. States that are the typical
-// page with other numbers in it are seen once. LOOKS=all sees every story in all
+// page with other numbers in it, and the manual in one piece, whose pages are
+// stories of their own, are seen once. LOOKS=all sees every story in all
 // four (make looks): a quarter of an hour.
 func looks(s stories.Story) []look {
 	wide, narrow := look{width: 1280}, look{width: 320, dark: true}
@@ -60,7 +61,7 @@ func looks(s stories.Story) []look {
 		return four
 	case s.State == "unread":
 		return []look{narrow}
-	case s.State == "stale", s.State == "thousand", s.State == "sixty":
+	case s.State == "stale", s.State == "thousand", s.State == "sixty", s.State == "whole":
 		return []look{wide}
 	}
 	return []look{wide, narrow}

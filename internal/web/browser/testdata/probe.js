@@ -123,9 +123,11 @@ globalThis.probe = (() => {
 		};
 	};
 
+	// Of a long table the looks that can differ in colours only see the first rows:
+	// all of them were seen in both sets of colours by the looks with all rules.
 	const axeRun = async (rules) => {
 		const only = rules ? { type: "rule", values: rules } : { type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] };
-		const r = await axe.run(document, { runOnly: only, resultTypes: ["violations"], iframes: false });
+		const r = await axe.run(rules ? { include: [["html"]], exclude: [["tbody > tr:nth-child(n + 9)"]] } : document, { runOnly: only, resultTypes: ["violations"], iframes: false });
 		return r.violations.map((v) => `${v.id}: ${v.help}: ` + v.nodes.slice(0, 4).map((n) => n.target.join(" ") + " (" + (n.any[0] ?? n.all[0] ?? n.none[0] ?? {}).message + ")").join("; ") + (v.nodes.length > 4 ? ` and ${v.nodes.length - 4} more` : ""));
 	};
 
