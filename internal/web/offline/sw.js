@@ -37,9 +37,17 @@ self.addEventListener("fetch", (e) => {
 	else if (e.request.mode === "navigate") e.respondWith(fetch(e.request).catch(() => page(e.request, "/round")));
 });
 
+// A page of a newer version may be kept here before its worker takes over: its
+// scripts are kept with it, or it would not open without signal.
 async function kept(req) {
-	const cache = await caches.open(CACHE);
-	return (await cache.match(req)) || fetch(req);
+	const copy = await caches.match(req);
+	if (copy) return copy;
+	const r = await fetch(req);
+	if (r.ok) {
+		const cache = await caches.open(CACHE);
+		await cache.put(req, r.clone());
+	}
+	return r;
 }
 
 async function page(req, path) {
