@@ -207,3 +207,33 @@ func BenchmarkReplay(b *testing.B) {
 		})
 	}
 }
+
+// Readings of automatic scales, one a night, of so many hives for so many years.
+// The time a hive takes must not grow with the square of its nights.
+func BenchmarkNightlyScales(b *testing.B) {
+	for _, years := range []int{1, 4} {
+		b.Run(fmt.Sprintf("hives=20/years=%d", years), func(b *testing.B) {
+			facts := herd(60)
+			at := units.OnDay(units.DayOf(2026, time.September, 10))
+			k := uint32(0)
+			for i := range 20 {
+				kg := units.Mass(40)
+				for d := at.Day() - units.Day(365*years); d < at.Day(); d++ {
+					k++
+					kg += units.Mass(0.02 * float64(int(k*2654435761>>16)%5-2))
+					id := season.ID{0: 0x7e, 6: 0x70, 8: 0x80, 12: byte(k >> 24), 13: byte(k >> 16), 14: byte(k >> 8), 15: byte(k)}
+					facts = append(facts, season.Fact{ID: id, Seen: units.OnDay(d), Body: stores.Reading{Colony: fmt.Sprintf("c%d", i), Way: stores.Full, Gross: units.In(kg)}})
+				}
+			}
+			j := season.NewJournal()
+			if _, err := j.Add(facts...); err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				if got := j.AsOf(at).Short(at); len(got) != 60 {
+					b.Fatal(len(got))
+				}
+			}
+		})
+	}
+}

@@ -38,76 +38,111 @@ type uptakeOn func(units.Day) float64
 // is all there is, and its spread (±50 %, the range of the reported rates) is
 // carried. Feed that was put on in kilograms is not syrup and not here.
 func (st *State) runFeeder(c *Colony, last units.Day, model uptakeOn) feederLine {
-	var out feederLine
-	var span []Intake          // days since the content was last known, by the model
-	content, given := 0.0, 0.0 // now, by the model; put in since it was last known
-	known := 0.0               // when it was last known
-	strength := st.Settings.Syrup
-	day := units.Day(0)
+	r := st.newFeederRun(c.ID, model)
+	r.to(c.Events, last)
+	return r.line()
+}
 
-	// close settles the days since the last look: taken is the sum found.
-	settle := func(left float64) {
-		taken := known + given - left
-		if taken < -0.05 {
-			out.Trouble = append(out.Trouble, feeding.Reason{
-				Code: "left-more-than-given", Say: "{0}: more was left in the feeder ({1}) than had been given ({2})",
-				Amounts: []any{day, units.Volume(left), units.Volume(known + given)}})
-		}
-		out.Intakes = append(out.Intakes, share(span, math.Max(taken, 0))...)
-		span, known, given, content = nil, left, 0, left
+// feederRun is a feeder followed so far. Asked for one later day after another it
+// goes on from where it is: a hive on an automatic scale has a reading every night,
+// and each asks what was in the feeder.
+type feederRun struct {
+	st    *State
+	id    string
+	model uptakeOn
+	next  int // of the facts, the first not gone through
+
+	day            units.Day
+	content, given float64 // now, by the model; put in since it was last known
+	known          float64 // when it was last known
+	strength       units.Strength
+	span           []Intake // days since the content was last known, by the model
+	spread         float64  // of all of them, in litres
+	out            feederLine
+}
+
+func (st *State) newFeederRun(id string, model uptakeOn) *feederRun {
+	return &feederRun{st: st, id: id, model: model, strength: st.Settings.Syrup}
+}
+
+// settle closes the days since the last look: left is what was found.
+func (r *feederRun) settle(left float64) {
+	taken := r.known + r.given - left
+	if taken < -0.05 {
+		r.out.Trouble = append(r.out.Trouble, feeding.Reason{
+			Code: "left-more-than-given", Say: "{0}: more was left in the feeder ({1}) than had been given ({2})",
+			Amounts: []any{r.day, units.Volume(left), units.Volume(r.known + r.given)}})
 	}
-	advance := func(to units.Day) { // takes the uptake of all days before to
-		for ; day != 0 && day < to; day++ {
-			t := math.Min(content, model(day))
-			content -= t
-			if known+given > 0 {
-				span = append(span, Intake{Day: day, Volume: figure.Est(t, 0.5*t), Strength: strength})
-			}
-		}
-		if day == 0 {
-			day = to
+	r.out.Intakes = append(r.out.Intakes, share(r.span, math.Max(taken, 0))...)
+	r.span, r.spread, r.known, r.given, r.content = nil, 0, left, 0, left
+}
+
+// advance takes the uptake of all days before to.
+func (r *feederRun) advance(to units.Day) {
+	for ; r.day != 0 && r.day < to; r.day++ {
+		t := math.Min(r.content, r.model(r.day))
+		r.content -= t
+		if r.known+r.given > 0 {
+			i := Intake{Day: r.day, Volume: figure.Est(t, 0.5*t), Strength: r.strength}
+			r.span = append(r.span, i)
+			r.spread += i.Volume.SD
 		}
 	}
-	for _, f := range c.Events {
+	if r.day == 0 {
+		r.day = to
+	}
+}
+
+// to goes on through the facts to the end of day last. They are those it went
+// through before, or more of the same.
+func (r *feederRun) to(facts []*Fact, last units.Day) {
+	for ; r.next < len(facts); r.next++ {
+		f := facts[r.next]
 		d := f.Seen.Day()
 		if d > last {
 			break
 		}
 		switch b := f.Body.(type) {
 		case ledger.Given:
-			if b.Feed != ledger.Syrup || b.Colony != c.ID {
+			if b.Feed != ledger.Syrup || b.Colony != r.id {
 				continue
 			}
-			advance(d)
-			content += b.Volume.Q.L()
-			given += b.Volume.Q.L()
-			strength = st.strengthOf(b)
+			r.advance(d)
+			r.content += b.Volume.Q.L()
+			r.given += b.Volume.Q.L()
+			r.strength = r.st.strengthOf(b)
 		case ledger.Left:
-			advance(d)
-			settle(b.Volume.Q.L())
+			r.advance(d)
+			r.settle(b.Volume.Q.L())
 		case ledger.Taken:
-			advance(d)
-			settle(math.Max(known+given-b.Volume.Q.L(), 0))
+			r.advance(d)
+			r.settle(math.Max(r.known+r.given-b.Volume.Q.L(), 0))
 		case apiary.FeederSet:
-			if b.Feeder == "" && content > 0 {
+			if b.Feeder == "" && r.content > 0 {
 				// Taken off without a word of what was in it: what the model left
 				// is gone with it.
-				advance(d)
-				settle(content)
-				content, known = 0, 0
+				r.advance(d)
+				r.settle(r.content)
+				r.content, r.known = 0, 0
 			}
 		}
 	}
-	if day != 0 {
-		advance(last + 1)
+	if r.day != 0 {
+		r.advance(last + 1)
 	}
-	out.Intakes = append(out.Intakes, span...)
-	spread := 0.0
-	for _, i := range span {
-		spread += i.Volume.SD
-	}
-	out.Now = figure.Est(content, math.Min(spread, math.Max(content, known+given-content)))
+}
+
+// line is what is known after the days gone through.
+func (r *feederRun) line() feederLine {
+	out := r.out
+	out.Intakes = append(out.Intakes[:len(out.Intakes):len(out.Intakes)], r.span...)
+	out.Now = r.now()
 	return out
+}
+
+// now is what is in the feeder after the days gone through, in litres.
+func (r *feederRun) now() figure.Estimate {
+	return figure.Est(r.content, math.Min(r.spread, math.Max(r.content, r.known+r.given-r.content)))
 }
 
 // share spreads an amount known to be taken over the days it may have been

@@ -1,6 +1,8 @@
 package season
 
 import (
+	"slices"
+
 	"larder/internal/apiary"
 	"larder/internal/feeding"
 	"larder/internal/figure"
@@ -164,17 +166,45 @@ func (b *bench) forgotten(yard string, read, day units.Day) bool {
 	return read < weather.SeasonStart(weather.Season(day, south), south)-beforeSeason
 }
 
-// woodenware is how a colony stood at some point of its history.
+// woodenware is how a colony stood at some point of its history: after the fact
+// seen last.
 type woodenware struct {
 	stack  hive.Stack
 	feeder string
 	volume units.Volume
 	look   *apiary.Look
 	lookAt units.Moment
+	syrup  *ledger.Given // given last
+	n, at  int           // facts seen; the place of the last one among all
+	others int           // of those seen, what is no reading
+	run    *feederRun    // its feeder, as the others before a reading had it
+	runOf  int           // how many those were
+}
+
+// inFeeder is what was in the feeder on the evening before the reading f, the fact
+// seen last. Between two readings with nothing else the feeder is followed on.
+func (w *woodenware) inFeeder(b *bench, c *Colony, f *Fact) figure.Estimate {
+	before := c.Events[:w.at]
+	if w.run == nil || w.runOf != w.others {
+		part, none := Colony{Colony: c.Colony, Events: before}, Judged{}
+		b.look(&part, f.Seen, &none)
+		w.run, w.runOf = b.st.newFeederRun(c.ID, b.uptake(&part, &none)), w.others
+	}
+	w.run.to(before, f.Seen.Day()-1)
+	return w.run.now()
 }
 
 func (w *woodenware) see(id string, f *Fact) {
+	w.at = w.n
+	w.n++
+	if _, reading := f.Body.(stores.Reading); !reading {
+		w.others++
+	}
 	switch e := f.Body.(type) {
+	case ledger.Given:
+		if e.Feed == ledger.Syrup && e.Colony == id {
+			w.syrup = &e
+		}
 	case apiary.Placed:
 		w.stack, w.feeder, w.volume = e.Colony.Stack, e.Colony.Feeder, e.Colony.FeederVolume
 	case apiary.Split:
@@ -204,22 +234,16 @@ func (b *bench) context(c *Colony, f *Fact, w *woodenware) stores.Context {
 		ctx.Stack, ctx.Feeder, ctx.FeederVolume = c.Stack, c.Feeder, c.FeederVolume
 	}
 	ctx.Brood = b.broodOf(c, f.Seen.Day())
-	part := Colony{Colony: c.Colony}
-	strength, fed := units.Strength(0), false
-	for _, e := range c.Events {
-		if e == f {
-			break
+	if w.at >= len(c.Events) || c.Events[w.at] != f {
+		v := woodenware{}
+		for _, e := range c.Events[:slices.Index(c.Events, f)+1] {
+			v.see(c.ID, e)
 		}
-		part.Events = append(part.Events, e)
-		if g, ok := e.Body.(ledger.Given); ok && g.Feed == ledger.Syrup && g.Colony == c.ID {
-			strength, fed = b.st.strengthOf(g), true
-		}
+		w = &v
 	}
-	if fed {
-		var none Judged
-		b.look(&part, f.Seen, &none)
-		ctx.InFeeder = b.st.runFeeder(&part, f.Seen.Day()-1, b.uptake(&part, &none)).Now
-		if d, err := syrup.Density(strength, 20); err == nil {
+	if w.syrup != nil {
+		ctx.InFeeder = w.inFeeder(b, c, f)
+		if d, err := syrup.Density(b.st.strengthOf(*w.syrup), 20); err == nil {
 			ctx.Density = d
 		}
 	}
