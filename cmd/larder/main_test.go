@@ -6,6 +6,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -32,17 +33,27 @@ func TestStories(t *testing.T) {
 			e.Setenv("SERVICE", service.URL)
 			return alone(e)
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"expand": expand, "await": await},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"expand": expand, "await": await, "pause": pause},
 
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 	})
 }
 
-// alone sets a command up in a folder of its own with no book.
+// alone sets a command up in a folder of its own with no book; $DATA is where the
+// system has such data, from there.
 func alone(e *testscript.Env) error {
 	e.Setenv("HOME", e.WorkDir)
 	e.Setenv("XDG_DATA_HOME", "")
+	data := ".local/share/larder"
+	switch runtime.GOOS {
+	case "windows":
+		e.Setenv("AppData", filepath.Join(e.WorkDir, "AppData", "Roaming"))
+		data = "AppData/Roaming/Larder"
+	case "darwin":
+		data = "Library/Application Support/Larder"
+	}
+	e.Setenv("DATA", data)
 	e.Setenv("LARDER_BOOK", "")
 	e.Setenv("NO_COLOR", "1")
 	return nil
@@ -67,6 +78,13 @@ func await(ts *testscript.TestScript, _ bool, args []string) {
 		time.Sleep(50 * time.Millisecond)
 	}
 	ts.Fatalf("there is no %s", args[0])
+}
+
+// pause lets something in the background come up: "pause 2s".
+func pause(ts *testscript.TestScript, _ bool, args []string) {
+	d, err := time.ParseDuration(args[0])
+	ts.Check(err)
+	time.Sleep(d)
 }
 
 // forecast stands in for a weather service: the days it is asked for, or trouble.

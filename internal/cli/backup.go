@@ -20,12 +20,21 @@ type backupCmd struct {
 
 // Run writes a proved copy of the book.
 func (c *backupCmd) Run(r *run) error {
-	b, err := r.openFile()
-	if err != nil {
+	if err := fileNamed("backup", c.File); err != nil {
 		return err
 	}
-	defer b.Close()
-	if err := b.Backup(r.ctx, c.File); err != nil {
+	b, err := r.openFile()
+	switch {
+	case err == nil:
+		defer b.Close()
+		err = b.Backup(r.ctx, c.File)
+	case fault.Is(err, fault.Busy): // another larder has it open, which is no hindrance to a copy
+		var path string
+		if path, err = r.bookPath(); err == nil {
+			err = sqlite.BackupInUse(r.ctx, path, c.File)
+		}
+	}
+	if err != nil {
 		return err
 	}
 	r.note(access.BackedUp, filepath.Base(c.File))

@@ -24,7 +24,10 @@ func isURL(book string) bool {
 // folder.
 func (r *run) bookPath() (string, error) {
 	if r.Book != "" {
-		return r.Book, nil
+		if isURL(r.Book) {
+			return r.Book, nil
+		}
+		return r.Book, fileNamed("--book", r.Book)
 	}
 	dir, err := r.dataFolder()
 	if err != nil {
@@ -110,9 +113,8 @@ func (r *run) hasBook() bool {
 // newestBackup looks beside the book for the last backup, to name it when the
 // book is damaged.
 func newestBackup(path string) string {
-	found, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "*backup*.larder")) // the pattern is sound
-	more, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "backups", "*.larder"))
-	found = append(found, more...)
+	dir := filepath.Dir(path)
+	found := append(filesLike(dir, "*backup*.larder"), filesLike(filepath.Join(dir, "backups"), "*.larder")...)
 	slices.SortFunc(found, func(a, b string) int {
 		x, err1 := os.Stat(a)
 		y, err2 := os.Stat(b)
@@ -125,6 +127,19 @@ func newestBackup(path string) string {
 		return ""
 	}
 	return found[0]
+}
+
+// filesLike lists the files of a folder whose names fit. (Glob would take brackets
+// in the name of the folder for a pattern.)
+func filesLike(dir, pattern string) []string {
+	list, _ := os.ReadDir(dir) // no folder, no files
+	var out []string
+	for _, f := range list {
+		if ok, _ := filepath.Match(pattern, f.Name()); ok {
+			out = append(out, filepath.Join(dir, f.Name()))
+		}
+	}
+	return out
 }
 
 // journalOf reads all facts of a book.

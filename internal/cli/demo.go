@@ -27,6 +27,9 @@ func (c *demoCmd) Run(r *run) error {
 		return err
 	}
 	if c.Folder != "" {
+		if err := pathNamed("--folder", c.Folder); err != nil {
+			return err
+		}
 		if err := folder.WriteDir(c.Folder, j.Facts(units.Moment{})); err != nil {
 			return err
 		}

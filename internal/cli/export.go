@@ -21,6 +21,9 @@ type exportCmd struct {
 
 // Run writes the season as a folder.
 func (c *exportCmd) Run(r *run) error {
+	if err := pathNamed("export", c.Dir); err != nil {
+		return err
+	}
 	j, err := c.journal(r)
 	if err != nil {
 		return err

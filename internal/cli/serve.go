@@ -186,6 +186,9 @@ func (c *serveCmd) Run(r *run) error {
 func (c *serveCmd) shelfOf(r *run, b season.Book) (*shelf, error) {
 	s := &shelf{dir: c.Backups, book: opened(b), now: r.Now, everyDay: !c.NoBackups}
 	if s.dir != "" {
+		if err := pathNamed("--backups", s.dir); err != nil {
+			return nil, err
+		}
 		dir, err := filepath.Abs(s.dir)
 		s.dir = dir
 		return s, fault.Wrap(err, "serve")

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"testing"
 
@@ -104,15 +105,29 @@ func TestWriteDirLeavesOthersAlone(t *testing.T) {
 	}
 }
 
+// symlink makes a link. Windows may forbid that, and Wine 10 says that it made one
+// and makes none: there the test is skipped.
+func symlink(t *testing.T, real, link string) {
+	t.Helper()
+	err := os.Symlink(real, link)
+	if err == nil {
+		_, err = os.Lstat(link)
+	}
+	switch {
+	case err != nil && runtime.GOOS == "windows":
+		t.Skipf("no links can be made here: %v", err)
+	case err != nil:
+		t.Fatal(err)
+	}
+}
+
 func TestWriteDirThroughALink(t *testing.T) {
 	top := t.TempDir()
 	real, link := filepath.Join(top, "real"), filepath.Join(top, "link")
 	if err := os.Mkdir(real, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Symlink(real, link); err != nil {
-		t.Fatal(err)
-	}
+	symlink(t, real, link)
 	if err := WriteDir(link, someFacts(t)); err != nil {
 		t.Fatal(err)
 	}
@@ -140,9 +155,10 @@ func TestReadDirRefuses(t *testing.T) {
 	}
 	// A link that leads out of the folder is not followed.
 	dir, out := t.TempDir(), filepath.Join(t.TempDir(), "secret.csv")
-	if err := errors.Join(os.WriteFile(out, []byte("seen,colony,gross\n2026-09-05,14,1 lb\n"), 0o600), os.Symlink(out, filepath.Join(dir, "readings.csv"))); err != nil {
+	if err := os.WriteFile(out, []byte("seen,colony,gross\n2026-09-05,14,1 lb\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	symlink(t, out, filepath.Join(dir, "readings.csv"))
 	if facts, _, err := ReadDir(dir); err == nil {
 		t.Errorf("the link was followed: %d facts", len(facts))
 	}

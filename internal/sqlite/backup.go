@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"larder/internal/fault"
 	"larder/internal/season"
@@ -49,15 +50,40 @@ func (b *Book) Backup(ctx context.Context, file string) error {
 	return moveIn(part, file)
 }
 
+// BackupInUse is [Book.Backup] of a book that another program has open: the copy
+// is of one moment, and the other goes on writing. Nothing is written to the book.
+//
+// Errors: those of Backup; fault.NotUnderstood when the other is a newer larder.
+func BackupInUse(ctx context.Context, path, file string) error {
+	const op = "sqlite.BackupInUse"
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return diskFault(err, path, "this place cannot be found")
+	}
+	b := &Book{path: path, steps: migrations(), closing: make(chan struct{})}
+	if err := b.head(); err != nil {
+		return err
+	}
+	if b.read, err = connect(ctx, path, looking, 1); err != nil {
+		return b.explain(err, op)
+	}
+	defer b.read.Close()
+	if _, err := identify(ctx, b.read, path, b.steps); err != nil {
+		return b.explain(err, op)
+	}
+	return b.Backup(ctx, file)
+}
+
 // vacuum writes the facts of one moment to a new file. Others go on writing
 // meanwhile.
 func (b *Book) vacuum(ctx context.Context, part string) error {
+	const say = "the backup cannot be written there"
 	if err := removeBook(part); err != nil {
-		return err
+		return diskFault(err, strings.TrimSuffix(part, ".part"), say)
 	}
 	f, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
-		return err
+		return diskFault(err, strings.TrimSuffix(part, ".part"), say)
 	}
 	f.Close()
 	db, err := connect(ctx, b.path, looking, 1)

@@ -2,8 +2,11 @@ package sqlite
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -26,6 +29,75 @@ func factsOf(t testing.TB, path string) []season.Fact {
 		t.Fatal(err)
 	}
 	return facts
+}
+
+// TestBackupInUse: another program has the book open and writes; a copy is made all
+// the same, with all that was told as kept before, and the book goes on.
+func TestBackupInUse(t *testing.T) {
+	ctx := context.Background()
+	path := filepath.Join(t.TempDir(), "book.db")
+	other := start(t, "append", path)
+	for round := range 5 {
+		told := 0
+		for range 20 {
+			var err error
+			if told, err = strconv.Atoi(other.line(t)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		file := filepath.Join(t.TempDir(), "copy.db")
+		if err := BackupInUse(ctx, path, file); err != nil {
+			t.Fatalf("round %d: %v (%v)", round, err, errors.Unwrap(err))
+		}
+		if err := BackupInUse(ctx, path, file); !fault.Is(err, fault.Conflict) {
+			t.Errorf("a copy was written over: %v", err)
+		}
+		b, err := Open(file, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if wrong := checkBatches(b, told); wrong != "" {
+			t.Errorf("round %d: %s", round, wrong)
+		}
+		b.Close()
+	}
+	other.kill()
+	b, err := Open(path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if wrong := checkBatches(b, 100); wrong != "" {
+		t.Error(wrong)
+	}
+}
+
+// TestBackupInUseRefuses: what is no book is not copied, and where nothing can be
+// written it is said of that place, not of the book.
+func TestBackupInUseRefuses(t *testing.T) {
+	ctx, dir := context.Background(), t.TempDir()
+	note := filepath.Join(dir, "note.db")
+	if err := os.WriteFile(note, []byte("Dear diary, the bees are well, and this is longer than a head of a hundred bytes would be, I should think."), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := BackupInUse(ctx, note, filepath.Join(dir, "copy.db")); !fault.Is(err, fault.Damaged) {
+		t.Errorf("a note: %v", err)
+	}
+	if err := BackupInUse(ctx, filepath.Join(dir, "none.db"), filepath.Join(dir, "copy.db")); !fault.Is(err, fault.NotFound) {
+		t.Errorf("no file: %v", err)
+	}
+	newer := filled(t)
+	raw(t, newer, "PRAGMA user_version = 999")
+	if err := BackupInUse(ctx, newer, filepath.Join(dir, "copy.db")); !fault.Is(err, fault.NotUnderstood) {
+		t.Errorf("a newer book: %v", err)
+	}
+	lost := filepath.Join(dir, "no", "such", "copy.db")
+	if err := BackupInUse(ctx, filled(t), lost); !fault.Is(err, fault.NotFound) || !strings.Contains(err.Error(), lost) {
+		t.Errorf("no folder: %v", err)
+	}
+	if list, _ := os.ReadDir(dir); len(list) != 1 {
+		t.Errorf("something is left: %v", list)
+	}
 }
 
 // TestBackupWhileWriting: a backup made while others write is a sound book with

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strconv"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -150,9 +151,12 @@ func (b *Book) sweep() {
 	for _, mark := range []string{".new", ".restoring"} {
 		_ = removeBook(b.path + mark)
 	}
-	left, _ := filepath.Glob(filepath.Join(filepath.Dir(b.path), ".larder-room-*"))
-	for _, name := range left {
-		_ = os.Remove(name)
+	dir := filepath.Dir(b.path)
+	list, _ := os.ReadDir(dir) // where the folder cannot be read nothing is swept
+	for _, f := range list {
+		if strings.HasPrefix(f.Name(), ".larder-room-") {
+			_ = os.Remove(filepath.Join(dir, f.Name()))
+		}
 	}
 }
 

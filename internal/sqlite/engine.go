@@ -78,13 +78,38 @@ func source(path string, u use) string {
 }
 
 // escape writes a path so that SQLite's URI reader gives it back: see "URI
-// Filenames" in its documentation. On Windows "C:\x" becomes "/C:/x".
+// Filenames" in its documentation.
 func escape(path string) string {
-	p := filepath.ToSlash(path)
-	if filepath.VolumeName(path) != "" && !strings.HasPrefix(p, "/") {
-		p = "/" + p
+	if filepath.VolumeName(path) != "" {
+		return escapeWindows(path)
 	}
-	return (&url.URL{Path: p}).EscapedPath()
+	return (&url.URL{Path: path}).EscapedPath()
+}
+
+// escapeWindows is escape for a path of Windows: "C:\x" becomes "/C:/x", and
+// "\\nas\x" on a share "////nas/x", that is no authority and "//nas/x": an
+// authority is refused.
+func escapeWindows(path string) string {
+	p := strings.ReplaceAll(toTheLetter(path), `\`, "/")
+	if strings.HasPrefix(p, "//") {
+		return "//" + (&url.URL{Path: p}).EscapedPath()
+	}
+	return (&url.URL{Path: "/" + p}).EscapedPath()
+}
+
+// toTheLetter takes away the head by which Windows is told to take a path to the
+// letter; what we make of paths needs none.
+func toTheLetter(path string) string {
+	for _, head := range []string{`\\?\`, `\\.\`} {
+		rest, ok := strings.CutPrefix(path, head)
+		if ok && len(rest) >= 2 && rest[1] == ':' {
+			return rest
+		}
+		if share, is := strings.CutPrefix(rest, `UNC\`); ok && is {
+			return `\\` + share
+		}
+	}
+	return path
 }
 
 // connect opens the file at path with n connections at most and makes sure that

@@ -154,6 +154,24 @@ func TestOddPaths(t *testing.T) {
 	}
 }
 
+// TestEscapeWindows: what SQLite makes of it is told under "URI Filenames" in its
+// documentation: the authority, between the second and the third stroke, must be
+// empty or localhost, and of "/C:/x" the first stroke is taken away.
+func TestEscapeWindows(t *testing.T) {
+	for path, want := range map[string]string{
+		`C:\bees\my book.larder`:      `/C:/bees/my%20book.larder`,
+		`C:/bees/50%.larder`:          `/C:/bees/50%25.larder`,
+		`\\nas\bees\a?b.larder`:       `////nas/bees/a%3Fb.larder`,
+		`\\?\C:\bees\x.larder`:        `/C:/bees/x.larder`,
+		`\\.\C:\bees\x.larder`:        `/C:/bees/x.larder`,
+		`\\?\UNC\nas\bees\süd.larder`: `////nas/bees/s%C3%BCd.larder`,
+	} {
+		if got := escapeWindows(path); got != want {
+			t.Errorf("%s becomes %s, want %s", path, got, want)
+		}
+	}
+}
+
 func TestLeavesNothingLying(t *testing.T) {
 	path := filled(t)
 	names, err := os.ReadDir(filepath.Dir(path))

@@ -10,7 +10,7 @@ import (
 // networkShare names the kind of share dir lies on, or "". Locks and syncs on
 // shares cannot be relied on.
 func networkShare(dir string) string {
-	volume := filepath.VolumeName(dir)
+	volume := filepath.VolumeName(toTheLetter(dir))
 	if strings.HasPrefix(volume, `\\`) {
 		return volume
 	}
