@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"unicode/utf16"
 
 	"larder/internal/fault"
 )
@@ -23,11 +24,13 @@ type serviceCmd struct {
 
 // service is how one system starts a program by itself.
 type service struct {
-	file   string     // what is written, "" = nothing
-	text   string     // into it
-	start  [][]string // commands after it was written
-	stop   [][]string // commands before it is removed
-	byHand bool       // the keeper types the commands himself
+	file    string     // what is written, "" = nothing
+	text    string     // into it
+	start   [][]string // commands after it was written
+	stop    [][]string // commands before it is removed
+	windows bool
+	there   []string // without a file: the command that goes well when it is installed
+	now     string   // what the keeper types to start it now, "" = it was started
 }
 
 // Run writes the service of this system and starts it.
@@ -124,15 +127,33 @@ func serviceOf(system string, env func(string) string, command []string) (servic
 			stop:  [][]string{{"launchctl", "unload", "-w", file}},
 		}, nil
 	case "windows":
-		return service{
-			start: [][]string{{"schtasks", "/Create", "/TN", "Larder", "/SC", "ONLOGON", "/RL", "LIMITED", "/TR", windowsLine(command)}, {"schtasks", "/Run", "/TN", "Larder"}},
-			stop:  [][]string{{"schtasks", "/End", "/TN", "Larder"}, {"schtasks", "/Delete", "/TN", "Larder", "/F"}},
-			// Never tried on such a system: the keeper sees what he types.
-			byHand: true,
-		}, nil
+		return windowsService(command)
 	}
 	return service{}, fault.Newf(fault.NotKnownHere, system, "how %s starts a program by itself is not known here", system).
 		WithHint("let it run at login: %s", strings.Join(command, " "))
+}
+
+// A line that is run at login may have no more characters. Source: Microsoft Learn,
+// "Run and RunOnce Registry Keys".
+const maxRunLine = 260
+
+// windowsService lets a command run when the user logs in. (A scheduled task would
+// by default be ended after three days, not be run on battery, and need the rights
+// of an administrator: Microsoft Learn, "Task Scheduler Schema".)
+func windowsService(command []string) (service, error) {
+	line := windowsLine(command)
+	if n := len(utf16.Encode([]rune(line))); n > maxRunLine {
+		return service{}, fault.Newf(fault.WontFit, "install-service", "Windows runs at login no line of more than %d characters; this one has %d", maxRunLine, n).
+			WithHint("put the program or the book into a folder with a shorter path, for example C:\\Larder")
+	}
+	const key, name = `HKCU\Software\Microsoft\Windows\CurrentVersion\Run`, "Larder"
+	return service{
+		windows: true,
+		start:   [][]string{{"reg", "add", key, "/v", name, "/t", "REG_SZ", "/d", line, "/f"}},
+		stop:    [][]string{{"reg", "delete", key, "/v", name, "/f"}},
+		there:   []string{"reg", "query", key, "/v", name},
+		now:     line,
+	}, nil
 }
 
 // UserUnit is a user's unit of systemd that runs a command. Source: systemd.service(5), systemd.unit(5) and
@@ -210,7 +231,7 @@ func windowsLine(command []string) string {
 
 // typed is a command as the keeper types it.
 func (s *service) typed(command []string) string {
-	if s.byHand {
+	if s.windows {
 		return windowsLine(command)
 	}
 	var out []string
@@ -248,10 +269,8 @@ func (s *service) print(r *run, remove bool) {
 }
 
 func (s *service) install(r *run) error {
-	if s.byHand {
-		fmt.Fprintln(r.Out, "Type these lines; the second starts it now, and from then on it starts when you log in:")
-		s.print(r, false)
-		return nil
+	if s.file == "" {
+		return s.atLogin(r)
 	}
 	if err := os.MkdirAll(filepath.Dir(s.file), 0o755); err != nil {
 		return &fault.Error{Kind: fault.NoRoom, Thing: filepath.Dir(s.file), Say: "this folder cannot be made", Err: err}
@@ -272,20 +291,41 @@ func (s *service) install(r *run) error {
 	return nil
 }
 
-func (s *service) remove(r *run) error {
-	if s.byHand {
-		fmt.Fprintln(r.Out, "Type these lines:")
-		s.print(r, true)
-		return nil
-	}
-	if _, err := os.Stat(s.file); os.IsNotExist(err) {
-		return fault.New(fault.NotFound, s.file, "no service of larder is there")
-	}
-	if err := s.do(r, s.stop, "the file is still there"); err != nil {
+// atLogin installs what needs no file.
+func (s *service) atLogin(r *run) error {
+	if err := s.do(r, s.start, "nothing was changed"); err != nil {
 		return err
 	}
-	if err := os.Remove(s.file); err != nil {
-		return &fault.Error{Kind: fault.NoRoom, Thing: s.file, Say: "this file cannot be removed", Err: err}
+	if r.JSON {
+		return r.printJSON(map[string]any{"file": "", "started": false})
+	}
+	fmt.Fprintf(r.Out, "Larder starts whenever you log in, in a window that must stay open. To start it now type:\n%s\n", s.now)
+	return nil
+}
+
+func (s *service) isThere(r *run) bool {
+	if s.file == "" {
+		return exec.CommandContext(r.ctx, s.there[0], s.there[1:]...).Run() == nil
+	}
+	_, err := os.Stat(s.file)
+	return !os.IsNotExist(err)
+}
+
+func (s *service) remove(r *run) error {
+	if !s.isThere(r) {
+		return fault.New(fault.NotFound, s.file, "no service of larder is there")
+	}
+	so := "the file is still there"
+	if s.file == "" {
+		so = "it still starts at login"
+	}
+	if err := s.do(r, s.stop, so); err != nil {
+		return err
+	}
+	if s.file != "" {
+		if err := os.Remove(s.file); err != nil {
+			return &fault.Error{Kind: fault.NoRoom, Thing: s.file, Say: "this file cannot be removed", Err: err}
+		}
 	}
 	if r.JSON {
 		return r.printJSON(map[string]any{"file": s.file, "removed": true})
