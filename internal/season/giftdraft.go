@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"larder/internal/fault"
+	"larder/internal/hive"
 	"larder/internal/ledger"
 	"larder/internal/units"
 )
@@ -70,6 +71,8 @@ func (s GiftSheet) draft(c GiftCells) DraftedGift {
 	if !notReadWords[c.Left] {
 		if v, err := readFeeder(Sheet{FeedUnit: s.FeedUnit, Locale: s.Locale}, c.Left); err != nil {
 			trouble.bad(CellLeft, err)
+		} else if err := FitsFeeder(v, c.Holds); err != nil {
+			trouble.bad(CellLeft, err)
 		} else {
 			d.Bodies = append(d.Bodies, ledger.Left{Colony: c.Colony, Volume: v})
 		}
@@ -115,6 +118,9 @@ func (s GiftSheet) give(d *DraftedGift, trouble *Drafted, c GiftCells) {
 		if err == nil && (g.Volume.Q <= 0 || g.Volume.Q > 200) {
 			err = fault.Newf(fault.OutOfRange, "", "%s cannot be given to one hive", g.Volume).WithHint("a hive that got nothing is left blank, or says why")
 		}
+		if err == nil {
+			err = FitsFeeder(g.Volume, c.Holds)
+		}
 	} else {
 		g.Mass, err = units.EnterMassIn(c.Given, s.MassUnit, s.Locale)
 		if err == nil && (g.Mass.Q <= 0 || g.Mass.Q > 200) {
@@ -156,4 +162,18 @@ func (c *Colony) FeederHolds() units.Volume {
 		return 0
 	}
 	return v
+}
+
+// largest is how many times its usual size a feeder of one kind may be (judged):
+// they are made up to four times as large, see the table of feeders.
+const largest = 5
+
+// CheckFeederSize asks about a size of a feeder that none of its kind has: a
+// comma forgotten, or the wrong unit.
+func CheckFeederSize(stack hive.Stack, feeder string, v units.Volume) error {
+	usual, _, _, err := catalogue().Holds(stack, feeder, 0)
+	if err != nil || usual <= 0 || v <= largest*usual {
+		return nil // what is wrong with stack and feeder is said elsewhere
+	}
+	return fault.New(fault.OutOfRange, "", "no feeder of this kind holds so much").WithHint("is a comma or the unit wrong?")
 }

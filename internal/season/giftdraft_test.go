@@ -4,6 +4,7 @@ import (
 	"reflect"
 	"testing"
 
+	"larder/internal/hive"
 	"larder/internal/ledger"
 	"larder/internal/season"
 	"larder/internal/units"
@@ -43,6 +44,9 @@ func TestDraftGifts(t *testing.T) {
 		{"left alone", false, "", season.GiftCells{Left: "1 L"}, []any{ledger.Left{Colony: "m1", Volume: units.In(units.Volume(1))}}, ""},
 		{"a bad amount takes nothing of the row", false, "", season.GiftCells{Left: "0", Given: "lots"}, nil, season.CellGiven},
 		{"too much", false, "", season.GiftCells{Given: "100"}, nil, season.CellGiven},
+		{"a comma forgotten", false, "", season.GiftCells{Given: "38 L", Holds: 3.8}, nil, season.CellGiven},
+		{"filled again at once", false, "", season.GiftCells{Given: "7.6 L", Holds: 3.8}, []any{given(units.In(units.Volume(7.6)))}, ""},
+		{"more left than it can hold", false, "", season.GiftCells{Left: "20 L", Holds: 3.8}, nil, season.CellLeft},
 		{"zero", false, "", season.GiftCells{Given: "0"}, nil, season.CellGiven},
 		{"bad left", false, "", season.GiftCells{Left: "half"}, nil, season.CellLeft},
 		{"fondant in pounds", false, ledger.Fondant, season.GiftCells{Given: "5"}, []any{ledger.Given{Colony: "m1", Feed: ledger.Fondant, Mass: units.Entered[units.Mass]{Q: 5 * units.Pound, As: "5 lb"}}}, ""},
@@ -64,6 +68,24 @@ func TestDraftGifts(t *testing.T) {
 				t.Errorf("trouble %+v", d.Trouble)
 			}
 		})
+	}
+}
+
+// The sizes in which feeders of a kind are made stand in the table of feeders:
+// frame feeders of 3.8 to 7.6 L, round ones of 1 to 6 L, trays up to 15 L.
+func TestFeederSizes(t *testing.T) {
+	deep, err := hive.ParseStack("lang10-deep")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		feeder string
+		l      units.Volume
+		ok     bool
+	}{{"frame", 3.8, true}, {"frame", 7.6, true}, {"frame", 38, false}, {"rapid", 6, true}, {"tray-2", 13, true}, {"tray-2", 130, false}, {"pail", 7.6, true}, {"pail", 76, false}, {"none such", 500, true}} {
+		if err := season.CheckFeederSize(deep, c.feeder, c.l); (err == nil) != c.ok {
+			t.Errorf("%s of %v L: %v", c.feeder, c.l, err)
+		}
 	}
 }
 

@@ -27,6 +27,21 @@ func Also(why, colony string, holds units.Volume) []any {
 	return nil
 }
 
+// oftenest is how often a feeder may be filled at one visit before the amount is
+// taken for a slip (judged): 38 for 3.8 is ten times, and nobody pours three.
+const oftenest = 3
+
+// FitsFeeder asks about an amount of syrup that is many times what the feeder
+// holds, a comma forgotten or the wrong unit. holds 0 = not known: nothing is
+// asked.
+func FitsFeeder(v units.Entered[units.Volume], holds units.Volume) error {
+	if holds > 0 && v.Q > oftenest*holds {
+		return fault.Newf(fault.OutOfRange, "", "%s is more than three times what its feeder holds", v).
+			WithHint("is a comma or the unit wrong? If the feeder is larger now, tell it under Yards and hives first")
+	}
+	return nil
+}
+
 // Visit is what was done and seen at one hive on a round. Zero fields were not
 // noted.
 type Visit struct {

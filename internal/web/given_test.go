@@ -178,11 +178,11 @@ func TestGivenLogIsCutIntoDays(t *testing.T) {
 
 func TestPutRightAndStrike(t *testing.T) {
 	s := newSmallSite(t)
-	s.done("/given/sheet", "yard", "mill", "feed", "syrup", "hive.0", "m1", "given.0", "20")
+	s.done("/given/sheet", "yard", "mill", "feed", "syrup", "hive.0", "m1", "given.0", "5")
 	wrong := s.marked()[0]
 	path := "/given/" + wrong.ID.String()
 	a := s.get(path)
-	if a.field("amount") != "20 US gal" || a.field("hive") != "m1" || a.field("day") != "2026-09-04" {
+	if a.field("amount") != "5 US gal" || a.field("hive") != "m1" || a.field("day") != "2026-09-04" {
 		t.Errorf("the form is not filled: %q %q %q", a.field("amount"), a.field("hive"), a.field("day"))
 	}
 	if a := s.post(path, "hive", "m9", "day", "10/11", "amount", "two"); a.Code != 422 || a.field("amount") != "two" || a.field("hive") != "m9" || a.field("day") != "10/11" {
@@ -198,12 +198,12 @@ func TestPutRightAndStrike(t *testing.T) {
 	}
 	a = s.get(to)
 	a.has("Put right.", "given 2 US gal of syrup", "put right")
-	a.hasNot("20 US gal")
+	a.hasNot("5 US gal")
 	if a := s.do(get(path)); a.Code != 404 {
 		t.Errorf("the entry put right can be put right again: %d", a.Code)
 	}
 	now := "/given/" + f[0].ID.String()
-	s.get(now).has("Before it was put right", "20 US gal")
+	s.get(now).has("Before it was put right", "5 US gal")
 	s.done(now+"/strike", "because", "twice")
 	// What it had put right must not count again.
 	for i, x := range s.marked() {

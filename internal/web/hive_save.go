@@ -72,6 +72,9 @@ func (s *Server) saveHive(w http.ResponseWriter, r *http.Request) {
 		c.FeederVolume = 0
 		if p.Edit.Volume != "" {
 			c.FeederVolume, err = units.ParseVolumeIn(p.Edit.Volume, p.S.VolumeCol().Unit, p.S.Locale())
+			if err == nil {
+				err = season.CheckFeederSize(c.Stack, c.Feeder, c.FeederVolume)
+			}
 			bad("volume", err)
 		}
 	}

@@ -118,6 +118,9 @@ func (s *Server) typedVisit(p *tripHivePage) (season.Visit, []Trouble) {
 	var bad []Trouble
 	volume := func(field, text string) *units.Entered[units.Volume] {
 		e, err := units.EnterVolumeIn(text, p.S.VolumeCol().Unit, p.S.Locale())
+		if err == nil {
+			err = season.FitsFeeder(e, v.Holds)
+		}
 		if err != nil {
 			bad = append(bad, s.troubleOf(&p.Base, err, field))
 			return nil

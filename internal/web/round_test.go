@@ -2,6 +2,7 @@ package web
 
 import (
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -163,7 +164,7 @@ func TestTypeSheet(t *testing.T) {
 	}
 	for name, form := range map[string][]string{
 		"a letter nobody knows": {"trouble-" + i, "z"}, "a day to come": {"day", "2027-01-01", "given-" + i, "x"},
-		"nothing": {}, "bad amount": {"given-" + i, "much", "left-" + i, "0"}, "no day": {"day", "sometime", "given-" + i, "x"},
+		"nothing": {}, "bad amount": {"given-" + i, "much", "left-" + i, "0"}, "ten times the feeder": {"given-" + i, fmt.Sprintf("%.0f L", 10*planned.HoldsL)}, "no day": {"day", "sometime", "given-" + i, "x"},
 	} {
 		a := s.post(at, append([]string{"yard", stop.Yard}, form...)...)
 		if a.Code != http.StatusUnprocessableEntity {

@@ -179,6 +179,9 @@ func (s *Server) typedRow(p *typePage, row *typeRow) (season.Visit, []Trouble) {
 		v.Given = &e
 	} else if g != "" && g != "-" {
 		e, err := units.EnterVolumeIn(g, p.Unit, p.S.Locale())
+		if err == nil {
+			err = season.FitsFeeder(e, v.Holds)
+		}
 		if err != nil {
 			fail("given", err)
 		}
@@ -186,6 +189,9 @@ func (s *Server) typedRow(p *typePage, row *typeRow) (season.Visit, []Trouble) {
 	}
 	if l := strings.TrimSpace(row.Left); l != "" && l != "-" {
 		e, err := p.typedLeft(l, row)
+		if err == nil {
+			err = season.FitsFeeder(e, v.Holds)
+		}
 		if err != nil {
 			fail("left", err)
 		}

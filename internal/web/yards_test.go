@@ -192,6 +192,9 @@ func TestSaveHive(t *testing.T) {
 	if b := s.bodies(); len(b) != 0 {
 		t.Errorf("%+v", b)
 	}
+	if a := s.post("/hives/m1", with("volume", "130 L")...); a.Code != 422 || a.field("volume") != "130 L" {
+		t.Errorf("a feeder of 130 L: %d", a.Code)
+	}
 	s.done("/hives/m1", with("feeder", "")...)
 	if b := s.bodies(); len(b) != 1 || b[0] != (apiary.FeederSet{Colony: "m1"}) {
 		t.Errorf("%+v", b)

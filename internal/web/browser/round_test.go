@@ -39,7 +39,10 @@ func TestRoundOneStop(t *testing.T) {
 	}
 	second := b.hive()
 	b.tap("#other")
-	b.pad("1.5")
+	b.pad("15") // 57 L into one feeder
+	b.tap("#pad-save")
+	b.wait(`document.body.textContent.includes("more than three times what this feeder holds")`)
+	b.pad("⌫.5")
 	b.shot("trip-pad")
 	b.tap("#pad-save")
 	b.view("hive")

@@ -96,7 +96,7 @@ var seasons = map[string]func() (told, error){
 	"super":   after(Story{Path: "/hives/c1/look", Form: form("day", "2015-09-12", "super", "yes")}),
 	"pasted":  after(Story{Path: "/readings/paste/save", Form: pasteForm}),
 	"given": after( // more left than was given, and an amount put right
-		Story{Path: "/given/sheet", Form: form("yard", "creek", "feed", "syrup", "hive.0", "c1", "left.0", "3", "given.0", "20", "hive.1", "c2", "why.1", "wasps", "note.1", "at the gate")},
+		Story{Path: "/given/sheet", Form: form("yard", "creek", "feed", "syrup", "hive.0", "c1", "left.0", "3", "given.0", "5", "hive.1", "c2", "why.1", "wasps", "note.1", "at the gate")},
 		Story{Path: "/given/" + nthID(3).String(), Form: form("hive", "c1", "day", "2015-09-12", "amount", "2", "note", "misread")}),
 }
 

@@ -347,6 +347,8 @@ async function padSave(what) {
 	const n = Number(digits);
 	if (digits === "" || digits === "." || (what === "given" && n === 0)) { alarm(t("pad.empty")); return; }
 	const text = asText(what === "weight" ? doc.mass.unit : doc.volume.unit, digits);
+	// A comma forgotten, as at the desk: no feeder is filled three times over.
+	if ((what === "given" || what === "left") && hiveNow().holds_l > 0 && typed(doc, digits) > 3 * hiveNow().holds_l) { alarm(t("pad.toomuch", { amount: text.replace(".", doc.volume.decimal) })); return; }
 	switch (what) {
 	case "given": return given(text, text.replace(".", doc.volume.decimal));
 	case "left": { const d = { ...draft, left: text, leftSays: text }; await go({ view: "hive" }); draft = d; return draw(); }
