@@ -447,6 +447,12 @@ func (b *bench) lost(y apiary.Yard) bool {
 	return err == nil && route.AtHome(d, r.Dist)
 }
 
+// Lies says whether a yard has a place of its own on the map: not home's, given
+// to a yard that lies further off.
+func (st *State) Lies(y apiary.Yard) bool {
+	return y.HasPlace && !(&bench{st: st}).lost(y)
+}
+
 // Roads lists the roads the keeper told, by place names.
 func (st *State) Roads() []Road {
 	m := make(map[string]Road, len(st.roads))

@@ -110,8 +110,20 @@ func (p *Planned) Map(home route.Place, day units.Day) PlanMap {
 	return m
 }
 
-// Lone tells whether the map has nothing to show: fewer than two places.
-func (m *PlanMap) Lone() bool { return len(m.Places) < 2 }
+// Lone tells whether the map has nothing to show: fewer than two places, or all
+// in one spot.
+func (m *PlanMap) Lone() bool {
+	for _, p := range m.Places {
+		q := m.Places[0]
+		if math.Hypot(float64(p.East-q.East), float64(p.North-q.North)) > oneSpot {
+			return false
+		}
+	}
+	return true
+}
+
+// oneSpot is how near places lie, in metres, that a map cannot tell apart.
+const oneSpot = 50
 
 // Place gives a place by its id.
 func (m *PlanMap) Place(id string) (MapPlace, bool) {

@@ -281,6 +281,7 @@ func (m *tripMaker) stop(s StopDoc) TripStop {
 		y.ID = s.Yard
 	}
 	y.Name = cmp.Or(y.Name, y.ID)
+	y.HasPlace = m.st.Lies(y)
 	x := TripStop{Yard: y, Dist: units.Length(s.DistanceKm * 1000)}
 	planned := map[string]bool{}
 	for _, f := range s.Fills {

@@ -44,7 +44,7 @@ var doors = map[string]door{
 	"GET /pair": forAll, "GET /pair/{code}": forAll, "POST /pair": forAll,
 	"GET /first": forAll, "POST /first": forAll,
 	"GET /certificate": forAll, "GET /certificate/root.crt": forAll,
-	"GET /manual": forAll, "GET /manual/{page}": forAll, "GET /manual/openapi.json": forAll,
+	"GET /manual": forAll, "GET /manual/{page}": forAll, "GET /manual/{$}": forAll, "GET /manual/openapi.json": forAll,
 
 	"POST /login/password": forHelper,                           // his own, and he must know it
 	"POST /undo":           forHelper, "POST /theme": forHelper, // undo: what he wrote himself

@@ -404,3 +404,11 @@ func TestRecipeOfEntries(t *testing.T) {
 		t.Error("the reading is not on the page of its hive")
 	}
 }
+
+// Who types a stroke too much is led on.
+func TestManualWithAStroke(t *testing.T) {
+	s := newSmallSite(t)
+	if a := s.do(httptest.NewRequest(http.MethodGet, "/manual/", nil)); a.Code != http.StatusMovedPermanently || a.Head.Get("Location") != "/manual" {
+		t.Errorf("%d to %q", a.Code, a.Head.Get("Location"))
+	}
+}

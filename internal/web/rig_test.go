@@ -2,7 +2,9 @@ package web
 
 import (
 	"net/http"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -85,6 +87,39 @@ func TestRigWireHeatLift(t *testing.T) {
 	s.get("/rig/lift?weight=55&out=18&from=8&to=47&per_min=1").has("Up to 18 lb", "3.1 times that")
 	s.get("/rig/lift?weight=55&open=1").has("it shifts", "put a lid on a full pail, or pump")
 	s.get("/rig/lift").has("Pails or pump: 38 hives", "after 2600 hive visits")
+}
+
+// Room left in the tank is one number, on Load and on Plan, in each system.
+func TestRoomLeftIsToldOnce(t *testing.T) {
+	room := regexp.MustCompile(`room for ([0-9.,]+ (?:US gal|UK gal|US qt|qt|L))`)
+	for _, system := range []string{"us", "metric", "uk"} {
+		s := newExampleSite(t)
+		s.done("/units", "units", system, "back", "/")
+		p, err := s.srv.planFor(nil, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		loads := map[units.Day]int{}
+		for _, l := range p.Loads {
+			loads[l.Day]++
+		}
+		n := 0
+		for _, l := range p.Loads {
+			got := room.FindAllStringSubmatch(s.get("/load/"+strconv.Itoa(l.N)).text(), -1)
+			if loads[l.Day] > 1 || len(got) < 2 {
+				continue // the day's room is that of all its tanks
+			}
+			n++
+			for _, g := range got[1:] {
+				if g[1] != got[0][1] {
+					t.Errorf("%s, load %d: room for %s and for %s", system, l.N, got[0][1], g[1])
+				}
+			}
+		}
+		if n == 0 {
+			t.Errorf("%s: no load tells its room twice", system)
+		}
+	}
 }
 
 // Axles: on the rig's page and on the load itself, bars that say their finding.

@@ -105,6 +105,7 @@ func (s *Server) routes() *http.ServeMux {
 
 	m.HandleFunc("GET /manual", s.manual)
 	m.HandleFunc("GET /manual/{page}", s.manualPage)
+	m.Handle("GET /manual/{$}", http.RedirectHandler("/manual", http.StatusMovedPermanently))
 	m.HandleFunc("GET /manual/openapi.json", s.manualAPI)
 
 	m.HandleFunc("GET /short", s.slow(s.needsTicked, s.short))

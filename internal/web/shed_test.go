@@ -86,7 +86,7 @@ func TestLabelIsCopiedAndLocks(t *testing.T) {
 	if a := s.post("/shed/labels", pairs(whole)...); a.Code != http.StatusSeeOther {
 		t.Fatalf("%d %s", a.Code, a.Body)
 	}
-	s.get("/shed/labels?product=drops").has("open: it can be worked out")
+	s.get("/shed/labels?product=drops").has("can be worked out")
 	if a := s.post("/shed/spoon", "product", "drops", "spoonfuls", "5", "together", "60", "holds", "15"); a.Code != http.StatusSeeOther {
 		t.Fatalf("%d %s", a.Code, a.Body)
 	}

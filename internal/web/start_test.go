@@ -45,6 +45,33 @@ func startTo(t *testing.T) *site {
 	return s
 }
 
+// Where kilometres are thought in, they are what is shown.
+func TestStartSpeaksInItsUnits(t *testing.T) {
+	for units, way := range map[string]string{"us": "Mill 18, 6 mi", "metric": "Mill 18, 10 km"} {
+		s := newSite(t, smallNow)
+		s.get(s.done("/start", "units", units, "place", "44.3, -78.32", "winter", "", "stop", "")).has(way)
+		s.get("/yards").has(way)
+	}
+}
+
+// A yard that is told to lie 31 km off and has only home's place is not shown on
+// the map, neither at the desk nor to a helper on the road.
+func TestNoMapToAYardNobodyPlaced(t *testing.T) {
+	s := newSite(t, smallNow)
+	to := s.done("/start", "units", "metric", "place", "44.3, -78.32", "winter", "", "stop", "")
+	a := s.get(to)
+	s.done("/start/hives", "yards", "Home 1\nRidge 2, 31 km", "stack", "lang10-deep x2", "feeder", "frame", "winter", a.field("winter"), "stop", a.field("stop"), "place", a.field("place"))
+	s.done("/start/weigh", "weight.home", "44,5", "bees.home", "9", "safe.home", "1", "weight.ridge", "40", "bees.ridge", "9", "safe.ridge", "1", "weights", "")
+	s.done("/start/feed", "strength", "2:1 by weight", "tank", "200", "mixer", "100", "payload", "")
+	s.get("/plan").has("Not on the map, for want of coordinates: Ridge", "62 km")
+	s.done("/plan/out")
+	for _, stop := range s.trip(1).Stops {
+		if stop.HasPlace == (stop.Yard == "ridge") {
+			t.Errorf("%s is on the map: %v", stop.Yard, stop.HasPlace)
+		}
+	}
+}
+
 func TestStartToAPlan(t *testing.T) {
 	s := startTo(t)
 	s.state(func(st *season.State) {

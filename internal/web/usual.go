@@ -114,3 +114,12 @@ func (s *Server) readUsual(b *Base, stackText, feeder string) (u season.Usual) {
 	}
 	return u
 }
+
+// YardsHint is the key of what is said over a list of yards: with miles or
+// kilometres.
+func (b *Base) YardsHint() string {
+	if b.S.System == units.Metric {
+		return "start.yards.hint.km"
+	}
+	return "start.yards.hint"
+}
