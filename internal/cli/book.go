@@ -148,7 +148,5 @@ func journalOf(ctx context.Context, b season.Book) (*season.Journal, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := season.NewJournal()
-	_, err = j.Add(facts...)
-	return j, err
+	return season.JournalOf(facts)
 }

@@ -153,10 +153,9 @@ func columnwise(records []season.Record) []any {
 	seen, made, sums := make([]int64, n), make([]int64, n), make([]int64, n)
 	seenOff, madeOff := make([]int16, n), make([]int16, n)
 	seenDay, madeDay := make([]bool, n), make([]bool, n)
-	var buf []byte
+	buf := make([]byte, 0, season.HeadRoom)
 	for i := range records {
 		r := &records[i]
-		buf = r.Append(buf[:0])
 		ids[i], kinds[i], by[i], bodies[i] = r.ID[:], r.Kind, r.By, string(r.Body)
 		seen[i], seenOff[i], seenDay[i] = r.Seen.MS, int16(r.Seen.Off), r.Seen.DayOnly
 		made[i], madeOff[i], madeDay[i] = r.Made.MS, int16(r.Made.Off), r.Made.DayOnly

@@ -125,9 +125,8 @@ func (b *Book) Verify(ctx context.Context) (season.Report, error) {
 		return none, b.explain(ctx, err, op)
 	}
 	season.SortFacts(facts)
-	j := season.NewJournal()
-	n, err := j.Add(facts...)
-	if err == nil && n != len(facts) {
+	j, err := season.JournalOf(facts)
+	if err == nil && j.Len() != len(facts) {
 		err = fault.New(fault.Damaged, b.name, "a fact is there twice")
 	}
 	if err != nil {
@@ -137,7 +136,7 @@ func (b *Book) Verify(ctx context.Context) (season.Report, error) {
 	r := season.Inspect(facts)
 	r.Done = []string{
 		"The server waits for its disk.",
-		"All " + strconv.Itoa(n) + " facts were read; each fits its check sum and passes the checks made when it came in.",
+		"All " + strconv.Itoa(len(facts)) + " facts were read; each fits its check sum and passes the checks made when it came in.",
 		"No id stands for two facts, and the facts fold to a state.",
 	}
 	return r, nil

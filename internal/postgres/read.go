@@ -81,7 +81,7 @@ func eachRecord(ctx context.Context, q querier, where string, args []any, f func
 	}
 	defer rows.Close()
 	var id, replaces sql.RawBytes
-	var buf []byte
+	buf := make([]byte, 0, season.HeadRoom)
 	for rows.Next() {
 		var r season.Record
 		var sum int64
@@ -91,7 +91,6 @@ func eachRecord(ctx context.Context, q querier, where string, args []any, f func
 		}
 		copy(r.ID[:], id)
 		copy(r.Replaces[:], replaces)
-		buf = r.Append(buf[:0])
 		if int64(r.Sum(noSalt, buf)) != sum {
 			return &fault.Error{Kind: fault.Damaged, Thing: r.ID.String(), Say: "this fact is damaged: its check sum is wrong"}
 		}

@@ -2,7 +2,6 @@ package season
 
 import (
 	"encoding"
-	"time"
 
 	"larder/internal/units"
 )
@@ -20,7 +19,6 @@ type Decoder struct {
 	temps   map[string]units.Temp
 	parts   map[string]units.Strength
 	days    map[string]units.Day
-	zones   map[int]*time.Location
 }
 
 // How much a Decoder remembers: a book with more different words than this is
@@ -28,14 +26,13 @@ type Decoder struct {
 const (
 	maxWords = 1 << 16
 	maxWord  = 64
-	maxZones = 256
 )
 
 // NewDecoder makes a Decoder that remembers nothing yet.
 func NewDecoder() *Decoder {
 	return &Decoder{
 		words: map[string]string{}, masses: map[string]units.Entered[units.Mass]{}, volumes: map[string]units.Entered[units.Volume]{},
-		temps: map[string]units.Temp{}, parts: map[string]units.Strength{}, days: map[string]units.Day{}, zones: map[int]*time.Location{},
+		temps: map[string]units.Temp{}, parts: map[string]units.Strength{}, days: map[string]units.Day{},
 	}
 }
 

@@ -3,6 +3,7 @@ package season_test
 import (
 	"bytes"
 	"encoding/json"
+	"hash/crc32"
 	"reflect"
 	"regexp"
 	"strings"
@@ -269,13 +270,17 @@ func TestSame(t *testing.T) {
 	}
 }
 
-// TestRecordSum: the sum changes with every field and every bit of the body.
+// TestRecordSum: the sum is that of all bytes of the record, and changes with every
+// field and every bit of the body.
 func TestRecordSum(t *testing.T) {
 	r, err := booktest.Samples()[3].Record()
 	if err != nil {
 		t.Fatal(err)
 	}
 	sum := r.Sum(7, nil)
+	if want := crc32.Update(7, crc32.MakeTable(crc32.Castagnoli), r.Append(nil)); sum != want || r.Sum(7, make([]byte, 9)) != want {
+		t.Errorf("the sum is %08x, that of the bytes %08x", sum, want)
+	}
 	if r.Sum(8, nil) == sum {
 		t.Error("the salt is not in the sum")
 	}

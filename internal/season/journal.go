@@ -3,6 +3,7 @@ package season
 import (
 	"maps"
 	"slices"
+	"sync"
 
 	"larder/internal/fault"
 	"larder/internal/units"
@@ -19,6 +20,7 @@ type Journal struct {
 	byID    map[ID]int32      // where each is
 	about   map[Subject]*line // facts about a subject
 	against map[ID][]int32    // strikes and corrections that name a fact
+	named   []bool            // of each fact, whether against has it: few are
 	dirty   map[Subject]struct{}
 	loose   []*line // lines not in order yet
 	live    *State
@@ -72,15 +74,57 @@ func (j *Journal) Add(facts ...Fact) (int, error) {
 			return 0, err
 		}
 	}
-	for i := from; i < j.n; i++ {
-		j.file(i)
-	}
-	for _, l := range j.loose {
-		slices.SortFunc(l.facts, j.order)
-		l.loose = false
-	}
-	j.loose = j.loose[:0]
+	early := len(j.against) > 0
+	j.file(from)
+	j.name(from, early)
 	return int(j.n - from), nil
+}
+
+// JournalOf makes a Journal of facts, as Add to an empty one does, but takes the
+// slice over instead of copying it: its facts must not be changed any more. For a
+// whole book that is quicker and needs less room.
+func JournalOf(facts []Fact) (*Journal, error) {
+	j := NewJournal()
+	if !j.adopt(facts) {
+		j = NewJournal()
+		if _, err := j.Add(facts...); err != nil { // says what is wrong
+			return nil, err
+		}
+	}
+	return j, nil
+}
+
+// adopt fills an empty Journal with many facts at once: while they are filed, they
+// are checked and their ids noted. It is false, and the Journal of no use, when one
+// is bad or there twice.
+func (j *Journal) adopt(facts []Fact) bool {
+	for from := 0; from < len(facts); from += pageLen {
+		page := facts[from:min(from+pageLen, len(facts))]
+		if len(page) < pageLen { // others will come after these
+			page = append(make([]Fact, 0, pageLen), page...)[:pageLen]
+		}
+		j.pages = append(j.pages, page)
+	}
+	j.n = int32(len(facts))
+	j.byID = make(map[ID]int32, len(facts))
+	good := true
+	var other sync.WaitGroup
+	other.Go(func() {
+		for i := range j.n {
+			j.byID[j.at(i).ID] = i
+		}
+		good = len(j.byID) == len(facts)
+		for i := 0; good && i < len(facts); i++ {
+			good = facts[i].Check() == nil
+		}
+	})
+	j.file(0) // what is no fact of ours is about nothing
+	other.Wait()
+	if !good {
+		return false
+	}
+	j.name(0, false)
+	return true
 }
 
 // put stores one fact, not filed yet.
@@ -113,8 +157,20 @@ func (j *Journal) forget(from int32) {
 	j.n = from
 }
 
-// file notes a fact under what it is about and what it is against.
-func (j *Journal) file(n int32) {
+// file notes the facts after from under what they are about and what they are
+// against. It does not look at ids.
+func (j *Journal) file(from int32) {
+	for n := from; n < j.n; n++ {
+		j.fileOne(n)
+	}
+	for _, l := range j.loose {
+		slices.SortFunc(l.facts, j.order)
+		l.loose = false
+	}
+	j.loose = j.loose[:0]
+}
+
+func (j *Journal) fileOne(n int32) {
 	f := j.at(n)
 	j.room = f.appendAbout(j.room[:0])
 	for _, s := range j.room {
@@ -132,10 +188,28 @@ func (j *Journal) file(n int32) {
 	}
 	if t := target(f); !t.IsZero() {
 		j.against[t] = append(j.against[t], n)
+	}
+}
+
+// name notes of which facts those after from are strikes or corrections, and of
+// those after from which are named by others; with early some may have been
+// before they came. What they are about is dirty by their own arrival then.
+func (j *Journal) name(from int32, early bool) {
+	j.named = append(j.named, make([]bool, j.n-from)...)
+	for n := from; n < j.n; n++ {
+		f := j.at(n)
+		if early && len(j.against[f.ID]) > 0 {
+			j.named[n] = true
+		}
+		t := target(f)
+		if t.IsZero() {
+			continue
+		}
+		if i, ok := j.byID[t]; ok {
+			j.named[i] = true
+		}
 		j.touch(t)
 	}
-	// Strikes that came before this fact already stand against it; its subjects
-	// are dirty by its own arrival.
 }
 
 // mark notes that the state of s has to be worked out again. Before the first
@@ -194,7 +268,7 @@ func later(a, b *Fact) bool {
 
 // inForce tells whether fact i counts, as of asOf.
 func (j *Journal) inForce(i int32, asOf units.Moment) bool {
-	if len(j.against) == 0 {
+	if !j.named[i] {
 		return true
 	}
 	f := j.at(i)

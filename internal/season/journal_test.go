@@ -218,12 +218,122 @@ func TestInForceAgainstTheRule(t *testing.T) {
 		if len(facts) > 0 && rapid.Bool().Draw(t, "as of some fact") {
 			asOf = rapid.SampledFrom(facts).Draw(t, "fact").Seen
 		}
+		taken, err := season.JournalOf(slices.Clone(facts))
+		if err != nil {
+			t.Fatal(err)
+		}
+		single := season.NewJournal() // strikes before what they strike
+		for _, f := range rapid.Permutation(facts).Draw(t, "one by one") {
+			if _, err := single.Add(f); err != nil {
+				t.Fatal(err)
+			}
+		}
 		for _, f := range facts {
-			if got, want := j.InForce(f.ID, asOf), inForce(facts, f, asOf); got != want {
-				t.Fatalf("fact %s as of %q: in force %v, want %v", f.ID, asOf.String(), got, want)
+			want := inForce(facts, f, asOf)
+			for how, j := range map[string]*season.Journal{"at once": j, "taken over": taken, "one by one": single} {
+				if got := j.InForce(f.ID, asOf); got != want {
+					t.Fatalf("%s: fact %s as of %q: in force %v, want %v", how, f.ID, asOf.String(), got, want)
+				}
 			}
 		}
 	})
+}
+
+// TestJournalOf: a journal that takes over a slice is the journal of the same facts
+// added, for less than a page of them, whole pages and more, and goes on like it.
+func TestJournalOf(t *testing.T) {
+	all := booktest.Many(40, 2)
+	for i := range all { // a strike here and there, of what is before and after it
+		if i%50 == 0 {
+			all[i].Body = season.Strike{Fact: all[(i*7+3)%len(all)].ID}
+		}
+	}
+	if len(all) < 1200 {
+		t.Fatalf("%d facts are too few", len(all))
+	}
+	for _, n := range []int{0, 1, 255, 256, 257, 512, 1000} {
+		want := journal(t, all[:n]...)
+		got, err := season.JournalOf(slices.Clone(all[:n]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Len() != n || dump(got.Now()) != dump(want.Now()) {
+			t.Errorf("%d facts: another state", n)
+		}
+		for _, at := range []int{n, n + 1, n + 100} { // and more come, some of them known
+			from := max(0, at-50)
+			k, err := got.Add(all[from : at+100]...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if w, err := want.Add(all[from : at+100]...); err != nil || k != w {
+				t.Errorf("%d facts: then %d new ones, want %d (%v)", n, k, w, err)
+			}
+			if dump(got.Now()) != dump(want.Now()) || got.Len() != want.Len() {
+				t.Errorf("%d facts: another state after more", n)
+			}
+		}
+		for _, f := range all[:n] {
+			if g, ok := got.Fact(f.ID); !ok || !season.Same(&f, &g) {
+				t.Fatalf("%d facts: %s is not found", n, f.ID)
+			}
+			if got.InForce(f.ID, units.Moment{}) != want.InForce(f.ID, units.Moment{}) {
+				t.Fatalf("%d facts: %s is in force in one of them only", n, f.ID)
+			}
+		}
+	}
+}
+
+// TestJournalOfRefuses: what Add refuses is refused in the same words; a fact that
+// is there twice is passed over.
+func TestJournalOfRefuses(t *testing.T) {
+	all := booktest.Many(40, 1)
+	at := len(all) / 2
+	for name, spoil := range map[string]func(f *season.Fact){
+		"no id":     func(f *season.Fact) { f.ID = season.ID{} },
+		"no moment": func(f *season.Fact) { f.Seen = units.Moment{} },
+		"no kind":   func(f *season.Fact) { f.Body = 7 },
+		"no body":   func(f *season.Fact) { f.Body = nil },
+		"bad body":  func(f *season.Fact) { f.Body = apiary.Look{Colony: "1", Bees: 1000} },
+		"conflict":  func(f *season.Fact) { f.ID = all[3].ID },
+	} {
+		facts := slices.Clone(all)
+		spoil(&facts[at])
+		_, want := season.NewJournal().Add(facts...)
+		if j, err := season.JournalOf(facts); err == nil || want == nil || err.Error() != want.Error() || j != nil {
+			t.Errorf("%s: %v, want %v", name, err, want)
+		}
+	}
+	twice := append(slices.Clone(all), all[5])
+	if j, err := season.JournalOf(twice); err != nil || j.Len() != len(all) {
+		t.Errorf("there twice: %v", err)
+	}
+}
+
+// TestSortFacts: in order of truth as the plain way of sorting gives it, and none
+// lost.
+func TestSortFacts(t *testing.T) {
+	for seed := range uint64(20) {
+		rng := rand.New(rand.NewPCG(seed, 1))
+		facts := booktest.Many(5, 1)[:60+seed]
+		for i := range facts { // many at one instant, some told in another zone
+			facts[i].Seen = units.AtOffset(1_790_000_000_000+rng.Int64N(10), rng.IntN(3)*60)
+		}
+		rng.Shuffle(len(facts), func(i, j int) { facts[i], facts[j] = facts[j], facts[i] })
+		want := slices.Clone(facts)
+		slices.SortStableFunc(want, func(a, b season.Fact) int {
+			if c := a.Seen.Compare(b.Seen); c != 0 {
+				return c
+			}
+			return a.ID.Compare(b.ID)
+		})
+		season.SortFacts(facts)
+		for i := range want {
+			if facts[i].ID != want[i].ID {
+				t.Fatalf("seed %d: at place %d is %s, want %s", seed, i, facts[i].ID, want[i].ID)
+			}
+		}
+	}
 }
 
 func TestStrikes(t *testing.T) {

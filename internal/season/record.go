@@ -2,10 +2,10 @@ package season
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"hash/crc32"
 	"slices"
-	"time"
 
 	"larder/internal/fault"
 	"larder/internal/units"
@@ -82,7 +82,10 @@ func (f *Fact) settled() ([]byte, error) {
 
 // Append writes the record as bytes from which it could be read back, so that
 // two records are equal exactly when their bytes are.
-func (r *Record) Append(b []byte) []byte {
+func (r *Record) Append(b []byte) []byte { return append(r.appendHead(b), r.Body...) }
+
+// appendHead writes all but the body.
+func (r *Record) appendHead(b []byte) []byte {
 	b = append(b, r.ID[:]...)
 	b = append(b, r.Replaces[:]...)
 	b = r.Seen.append(b)
@@ -90,8 +93,7 @@ func (r *Record) Append(b []byte) []byte {
 	b = binary.AppendUvarint(b, uint64(len(r.Kind)))
 	b = append(b, r.Kind...)
 	b = binary.AppendUvarint(b, uint64(len(r.By)))
-	b = append(b, r.By...)
-	return append(b, r.Body...)
+	return append(b, r.By...)
 }
 
 func (s Stamp) append(b []byte) []byte {
@@ -104,13 +106,17 @@ func (s Stamp) append(b []byte) []byte {
 	return append(b, day)
 }
 
+// HeadRoom is enough for all of a record but its body.
+const HeadRoom = 256
+
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
 // Sum gives a check sum over everything in the record (CRC-32C of
 // [Record.Append], begun with salt). It finds damage, not malice. buf is scratch
-// room and may be nil.
+// room of [HeadRoom] bytes or so, and may be nil.
 func (r *Record) Sum(salt uint32, buf []byte) uint32 {
-	return crc32.Update(salt, castagnoli, r.Append(buf[:0]))
+	head := crc32.Update(salt, castagnoli, r.appendHead(buf[:0]))
+	return crc32.Update(head, castagnoli, r.Body)
 }
 
 // Fact reads a record back and checks the fact.
@@ -122,7 +128,7 @@ func (d *Decoder) Fact(r *Record) (Fact, error) {
 	if err != nil {
 		return Fact{}, err
 	}
-	f := Fact{ID: r.ID, Seen: d.moment(r.Seen), Made: d.moment(r.Made), By: d.word(r.By), Replaces: r.Replaces, Body: body}
+	f := Fact{ID: r.ID, Seen: r.Seen.moment(), Made: r.Made.moment(), By: d.word(r.By), Replaces: r.Replaces, Body: body}
 	if err := f.Check(); err != nil {
 		return Fact{}, err
 	}
@@ -139,22 +145,15 @@ func (s Stamp) good() bool {
 	return s.Off > -24*60 && s.Off < 24*60
 }
 
-// moment is the other way from stampOf. Zones are remembered: a book has few.
-func (d *Decoder) moment(s Stamp) units.Moment {
+// moment is the other way from stampOf.
+func (s Stamp) moment() units.Moment {
 	switch {
 	case s == Stamp{}:
 		return units.Moment{}
 	case s.DayOnly:
 		return units.OnDay(units.Day((s.MS - dayMS/2) / dayMS)) // exact: see good
 	}
-	loc, ok := d.zones[s.Off]
-	if !ok {
-		loc = time.FixedZone("", s.Off*60)
-		if len(d.zones) < maxZones {
-			d.zones[s.Off] = loc
-		}
-	}
-	return units.At(time.UnixMilli(s.MS).In(loc))
+	return units.AtOffset(s.MS, s.Off)
 }
 
 // SortFacts puts facts in order of truth: time seen, then id.
@@ -162,17 +161,36 @@ func SortFacts(facts []Fact) {
 	if slices.IsSortedFunc(facts, compareFacts) {
 		return
 	}
-	// Facts are large; their places are sorted and each is moved once.
-	idx := make([]int32, len(facts))
-	for i := range idx {
-		idx[i] = int32(i)
+	// Facts are large and lie apart: their moments are sorted with their places, and
+	// each fact is moved once.
+	type key struct {
+		ms   int64
+		from int32
 	}
-	slices.SortFunc(idx, func(a, b int32) int { return compareFactsAt(&facts[a], &facts[b]) })
-	out := make([]Fact, len(facts))
-	for k, i := range idx {
-		out[k] = facts[i]
+	keys := make([]key, len(facts))
+	for i := range facts {
+		keys[i] = key{facts[i].Seen.UnixMilli(), int32(i)}
 	}
-	copy(facts, out)
+	slices.SortFunc(keys, func(a, b key) int {
+		if a.ms != b.ms {
+			return cmp.Compare(a.ms, b.ms)
+		}
+		return compareFactsAt(&facts[a.from], &facts[b.from])
+	})
+	// Place k gets the fact of place keys[k].from. Each goes to the place that was
+	// left last, till the first of that round is wanted.
+	for k := range keys {
+		first := facts[k]
+		for at := k; ; {
+			from := int(keys[at].from)
+			keys[at].from = int32(at) // done
+			if from == k {
+				facts[at] = first
+				break
+			}
+			facts[at], at = facts[from], from
+		}
+	}
 }
 
 func compareFacts(a, b Fact) int { return compareFactsAt(&a, &b) }

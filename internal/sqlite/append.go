@@ -173,7 +173,7 @@ func (b *Book) transact(all []*request) (answers []error, err error) {
 		return nil, err
 	}
 	defer conn.Close()
-	w := &pen{ctx: ctx, conn: conn, salt: b.salt}
+	w := &pen{ctx: ctx, conn: conn, salt: b.salt, buf: make([]byte, 0, season.HeadRoom)}
 	if err := w.do("BEGIN IMMEDIATE"); err != nil {
 		return nil, err
 	}

@@ -194,8 +194,8 @@ func (b *Book) Verify(ctx context.Context) (season.Report, error) {
 		return season.Report{}, b.explain(err, op)
 	}
 	season.SortFacts(facts)
-	j := season.NewJournal()
-	if _, err := j.Add(facts...); err != nil {
+	j, err := season.JournalOf(facts)
+	if err != nil {
 		return season.Report{}, b.damaged(err)
 	}
 	j.Now()

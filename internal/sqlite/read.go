@@ -77,7 +77,7 @@ func readAll(ctx context.Context, db *sql.DB) ([]season.Fact, error) {
 	var crew sync.WaitGroup
 	for range readers(n) {
 		crew.Go(func() {
-			in := &reader{d: season.NewDecoder(), salt: salt}
+			in := &reader{d: season.NewDecoder(), salt: salt, buf: make([]byte, 0, season.HeadRoom)}
 			for ctx.Err() == nil {
 				from := (next.Add(1) - 1) * span
 				if from >= n {

@@ -91,6 +91,10 @@ func At(t time.Time) Moment {
 	return Moment{ms: t.UnixMilli(), off: int16(off / 60)}
 }
 
+// AtOffset gives the Moment of an instant in Unix milliseconds at an offset in
+// minutes east of UTC, less than a day either way.
+func AtOffset(ms int64, off int) Moment { return Moment{ms: ms, off: int16(off)} }
+
 // OnDay gives a Moment that knows only its day (offset 0 until told). No day
 // gives no moment.
 func OnDay(d Day) Moment {

@@ -51,10 +51,11 @@ func openHouse(ctx context.Context, book season.Book, now func() time.Time, newI
 	if err != nil {
 		return nil, err
 	}
-	h := &house{last: last, book: book, journal: season.NewJournal(), now: now, newID: newID, groups: map[string]group{}, cache: map[string]*task{}}
-	if _, err := h.journal.Add(facts...); err != nil {
+	journal, err := season.JournalOf(facts)
+	if err != nil {
 		return nil, fault.Wrap(err, "open house")
 	}
+	h := &house{last: last, book: book, journal: journal, now: now, newID: newID, groups: map[string]group{}, cache: map[string]*task{}}
 	return h, nil
 }
 
