@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"runtime/debug"
 	"strings"
+	"sync"
 	"unicode/utf8"
 )
 
@@ -145,14 +146,16 @@ func hostOf(h string) string {
 	return strings.Trim(h, "[]")
 }
 
-// compressed gzips text for those who take it.
+// compressed gzips text for those who take it. A writer of zips is 800 KB: it is
+// used again, not made for each answer.
 func compressed(next http.Handler) http.Handler {
+	idle := &sync.Pool{New: func() any { return gzip.NewWriter(nil) }}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") || strings.HasSuffix(r.URL.Path, "/events") {
 			next.ServeHTTP(w, r)
 			return
 		}
-		z := &zipWriter{ResponseWriter: w}
+		z := &zipWriter{ResponseWriter: w, idle: idle}
 		defer z.close()
 		next.ServeHTTP(z, r)
 	})
@@ -162,7 +165,8 @@ func compressed(next http.Handler) http.Handler {
 // pictures no.
 type zipWriter struct {
 	http.ResponseWriter
-	gz      *gzip.Writer
+	idle    *sync.Pool   // of *gzip.Writer
+	gz      *gzip.Writer // nil = as it comes
 	decided bool
 }
 
@@ -185,7 +189,8 @@ func (z *zipWriter) decide(code int) {
 	}
 	h.Set("Content-Encoding", "gzip")
 	h.Del("Content-Length")
-	z.gz = gzip.NewWriter(z.ResponseWriter)
+	z.gz = z.idle.Get().(*gzip.Writer)
+	z.gz.Reset(z.ResponseWriter)
 }
 
 func (z *zipWriter) Write(b []byte) (int, error) {
@@ -204,6 +209,9 @@ func (z *zipWriter) Write(b []byte) (int, error) {
 func (z *zipWriter) close() {
 	if z.gz != nil {
 		z.gz.Close()
+		z.gz.Reset(nil) // it holds on to nobody's answer
+		z.idle.Put(z.gz)
+		z.gz = nil
 	}
 }
 

@@ -111,6 +111,11 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	s.handler.ServeHTTP(w, r)
 }
 
+// GCPercent is how much garbage a program that serves lets gather, in percent of
+// what is in use. Half of what is usual costs next to no time here, and a quarter
+// less memory on the small computer in the shed.
+const GCPercent = 50
+
 // HTTP gives an http.Server with the limits every listener of ours has.
 func (s *Server) HTTP() *http.Server {
 	return &http.Server{

@@ -83,7 +83,12 @@ func newID(phone, n int) season.ID {
 
 // Drive lets the phones send to home and looks into its book afterwards.
 func (l Load) Drive(ctx context.Context, home string, book season.Book) (Result, error) {
-	var r Result
+	r := l.Send(ctx, home)
+	return r, r.look(ctx, book)
+}
+
+// Send lets the phones send to home.
+func (l Load) Send(ctx context.Context, home string) (r Result) {
 	var mu sync.Mutex
 	var wg sync.WaitGroup
 	began := time.Now()
@@ -101,9 +106,14 @@ func (l Load) Drive(ctx context.Context, home string, book season.Book) (Result,
 	wg.Wait()
 	r.All = time.Since(began)
 	slices.Sort(r.Took)
+	return r
+}
+
+// look counts what is lost or twice in the book.
+func (r *Result) look(ctx context.Context, book season.Book) error {
 	all, err := book.Facts(ctx, units.Moment{})
 	if err != nil {
-		return r, err
+		return err
 	}
 	kept := map[season.ID]int{}
 	for _, f := range all {
@@ -115,7 +125,7 @@ func (l Load) Drive(ctx context.Context, home string, book season.Book) (Result,
 		r.Twice += n - 1
 	}
 	r.Lost = max(r.Sent-len(kept), 0)
-	return r, nil
+	return nil
 }
 
 // phone is one phone's evening.

@@ -7,8 +7,8 @@
 //	go run ./tools/phones -phones 20 -rate 10 -for 60s
 //	go run ./tools/phones -ways   all the figures of manual/proof.md that are its
 //
-// The phones are paired, and the home asks for it. Memory is that of home and
-// phones together: they are one program here.
+// The phones are paired, and the home asks for it. Home is a process of its own, so
+// that the memory told is its own; its book is read again after it has ended.
 package main
 
 import (
@@ -17,13 +17,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
-	"path/filepath"
-	"runtime"
-	"strings"
 	"time"
-
-	"larder/internal/access"
-	"larder/internal/sqlite"
 )
 
 func main() {
@@ -35,9 +29,12 @@ func main() {
 	flag.IntVar(&load.Batch, "batch", 1, "facts in one sending")
 	flag.DurationVar(&load.For, "for", time.Minute, "how long; 0: rate facts of each, without waiting")
 	flag.Uint64Var(&load.Seed, "seed", 1, "which answers are lost")
+	home := flag.String("home", "", "be the home of so many phones in this folder, and nothing else: the program starts itself so")
 	flag.Parse()
 	var err error
-	if *ways {
+	if *home != "" {
+		err = beHome(context.Background(), *home, load.Phones)
+	} else if *ways {
 		err = all(*only)
 	} else {
 		err = run("", load.Phones, load.drive)
@@ -67,66 +64,49 @@ func all(only int) (err error) {
 	return err
 }
 
-func (l Load) drive(ctx context.Context, s *server, book *sqlite.Book) (string, error) {
-	l.Tokens = s.tokens
-	r, err := l.Drive(ctx, s.url, book)
-	if err == nil && !r.Good() {
-		err = errors.New("facts were lost or refused")
+func (l Load) drive(ctx context.Context, h *apart) (string, error) {
+	l.Tokens = h.tokens
+	r := l.Send(ctx, h.url)
+	book, err := h.book()
+	if err != nil {
+		return r.String(), err
 	}
-	return r.String(), err
+	defer book.Close()
+	if err := r.look(ctx, book); err != nil {
+		return r.String(), err
+	}
+	if !r.Good() {
+		return r.String(), errors.New("facts were lost or refused")
+	}
+	return r.String(), nil
 }
 
-func (h Hostile) drive(ctx context.Context, s *server, _ *sqlite.Book) (string, error) {
-	b := h.Bear(ctx, s.url)
-	var err error
+func (h Hostile) drive(ctx context.Context, home *apart) (string, error) {
+	b := h.Bear(ctx, home.url)
 	if b.Failed > 0 || b.In > 0 || len(b.Took) == 0 {
-		err = errors.New("pages did not come, or a guess was let in")
+		return b.String(), errors.New("pages did not come, or a guess was let in")
 	}
-	return b.String(), err
+	return b.String(), nil
 }
 
-func run(what string, phones int, drive func(context.Context, *server, *sqlite.Book) (string, error)) error {
+// run lets drive loose on a home of so many phones.
+func run(what string, phones int, drive func(context.Context, *apart) (string, error)) (err error) {
 	ctx := context.Background()
 	dir, err := os.MkdirTemp("", "larder-phones-")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	book, err := sqlite.Open(filepath.Join(dir, "larder.db"), sqlite.Options{})
+	h, err := start(ctx, dir, phones)
 	if err != nil {
 		return err
 	}
-	defer book.Close()
-	if err := book.Append(ctx, Hives(phones)...); err != nil {
-		return err
-	}
-	s, err := serve(ctx, book, &access.File{Path: filepath.Join(dir, "larder.access")}, phones)
-	if err != nil {
-		return err
-	}
-	defer s.close()
-	runtime.GC()
-	said, err := drive(ctx, s, book)
+	said, err := drive(ctx, h)
+	err = errors.Join(err, h.stop())
 	if what != "" {
 		fmt.Println("== " + what)
 	}
 	fmt.Println(said)
-	if most := mostMemory(); most != "" {
-		fmt.Println("the most memory so far: " + most)
-	}
+	fmt.Println("memory of home: " + h.memory)
 	return err
-}
-
-// mostMemory is the most this program has had in memory, where the system tells.
-func mostMemory() string {
-	raw, err := os.ReadFile("/proc/self/status")
-	if err != nil {
-		return ""
-	}
-	for line := range strings.Lines(string(raw)) {
-		if kb, ok := strings.CutPrefix(line, "VmHWM:"); ok {
-			return strings.TrimSpace(kb)
-		}
-	}
-	return ""
 }
