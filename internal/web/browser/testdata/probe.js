@@ -69,6 +69,9 @@ globalThis.probe = (() => {
 		return out.length > 4 ? [...out.slice(0, 3), `and ${out.length - 3} more too near`] : out;
 	};
 
+	// What is of no use on paper, and is on it all the same.
+	const pressed = () => [...document.querySelectorAll("nav, body > footer, button, a.button, .skip, details:not([open]) > summary")].filter((e) => shown(e) && !hiddenFromSight(e)).map((e) => `${name(e)} is on paper`).slice(0, 5);
+
 	// Bars that stay in sight while the page moves under them.
 	const floats = (e) => {
 		for (let p = e; p && p !== document.body; p = p.parentElement) {
@@ -136,5 +139,5 @@ globalThis.probe = (() => {
 		s.replaceSync(css);
 		document.adoptedStyleSheets = css ? [s] : [];
 	};
-	return { wide, targets, gaps, crowded, focus, axeRun, sheet };
+	return { wide, targets, gaps, pressed, crowded, focus, axeRun, sheet };
 })();
