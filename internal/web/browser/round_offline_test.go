@@ -63,8 +63,10 @@ func howMany(t *testing.T, name string, usual int) int {
 
 // The battery is flat at any moment after an entry was said to be on the phone,
 // time and again through a day without signal: it is there when the phone opens,
-// and at home once when there is signal. Usually three times in one round;
-// BATTERIES=50 empties fifty in one of sixty hives, one to three entries apart.
+// and at home once when there is signal. Some gifts are taken back and given anew.
+// Usually three times in one round; BATTERIES=50 empties fifty in one of sixty
+// hives, one to three hives apart; DAY=600 makes so many entries, with three
+// batteries.
 func TestFlatBatteries(t *testing.T) {
 	y := newYardOf(t, sixtyHives(t), units.DayOf(2026, 9, 4))
 	rng := rand.New(rand.NewPCG(17, 18))
@@ -76,12 +78,27 @@ func TestFlatBatteries(t *testing.T) {
 	b.round("/round/1")
 	b.wait(`(async () => { globalThis.ready = Boolean(await caches.match("/round/1")); })() && globalThis.ready`)
 	b.tap("#start")
-	y.offline(true)
 	var want []string
-	n := howMany(t, "BATTERIES", 3)
+	entries, struck := 0, 0
+	hives := len(y.trip(1).Stops[0].Hives)
+	n, day := howMany(t, "BATTERIES", 3), howMany(t, "DAY", 1)
+	y.offline(true)
 	for k := range n {
-		for range 1 + rng.IntN(2)*rng.IntN(2) {
-			want = append(want, b.given())
+		some, again := 1+rng.IntN(2)*rng.IntN(2), rng.IntN(2)
+		if day > 1 {
+			some, again = (hives-1)/n, (day/(hives-1)+1)/2
+		}
+		for range some {
+			name := b.given()
+			for range again {
+				b.tap("#undo")
+				b.wait(`document.querySelector("main h1").textContent === ` + quoted(name))
+				struck++
+				if got := b.given(); got != name {
+					t.Fatalf("%s was taken back, and it is %s that is given to", name, got)
+				}
+			}
+			want, entries = append(want, name), entries+1+2*again
 		}
 		time.Sleep(time.Duration(rng.IntN(30_000)) * time.Microsecond)
 		kill()
@@ -89,8 +106,8 @@ func TestFlatBatteries(t *testing.T) {
 		b = phoneTab(t, ctx, y.srv.URL)
 		b.round("/round/1")
 		b.wait(`/\d/.test(document.querySelector(".line strong").textContent)`)
-		if got := eval[int](b, `Number(document.querySelector(".line strong").textContent.match(/\d+/)[0])`); got != len(want) {
-			t.Fatalf("battery %d: %d entries on the phone, %d were logged", k+1, got, len(want))
+		if got := eval[int](b, `Number(document.querySelector(".line strong").textContent.match(/\d+/)[0])`); got != entries {
+			t.Fatalf("battery %d: %d entries on the phone, %d were logged", k+1, got, entries)
 		}
 		if len(want) > 56 {
 			break
@@ -103,9 +120,12 @@ func TestFlatBatteries(t *testing.T) {
 		t.Errorf("home heard of %d hives without a line to it", len(given))
 	}
 	y.offline(false)
-	b.sent()
+	b.wait(`(() => { const now = performance.now(); if (now - (globalThis.kicked || -1000) > 1000) { globalThis.kicked = now; dispatchEvent(new Event("online")); } return document.querySelector(".line strong").textContent.startsWith("All sent"); })()`)
 	y.once(want)
-	t.Logf("%d entries", len(want))
+	if kinds, _ := y.logged(); kinds["strike"] != struck || kinds["given"]+kinds["strike"] != entries || entries < day {
+		t.Errorf("%v at home, of %d entries with %d taken back", kinds, entries, struck)
+	}
+	t.Logf("%d entries", entries)
 }
 
 // ownBrowser starts a browser with the profile of a phone. Its stop asks nobody:
