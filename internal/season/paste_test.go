@@ -308,3 +308,31 @@ func TestUsualHiveIsThatOfMost(t *testing.T) {
 		t.Error("usual of none")
 	}
 }
+
+// A sheet as keepers keep it: frames of bees stand beside the weight and are no
+// stores, and "Wt. (lbs) w/ lid" is a weight in pounds, whatever units he thinks in.
+func TestPasteOfAKeepersOwnHeads(t *testing.T) {
+	st := newSmall(t).journal(t).AsOf(at)
+	p := pasteOf(`
+Hive #|Wt. (lbs)  w/ lid|Date checked|Frames bees|Remarks
+M1|98,5|4 Sep 2026|8|ok
+m 2|47.5 kg|4 Sep 2026||fed, heavy
+||||
+Total|612|||`)
+	p.Usual = "kg"
+	got := st.ReadPaste(p)
+	if want := []season.Field{season.FieldHive, season.FieldWeight, season.FieldDate, season.FieldNone, season.FieldNote}; !slices.Equal(fieldsOf(got), want) {
+		t.Fatalf("%v, want %v", fieldsOf(got), want)
+	}
+	var said []string
+	for _, r := range got.Rows {
+		for _, b := range r.Draft.Bodies {
+			if x, ok := b.(stores.Reading); ok {
+				said = append(said, fmt.Sprintf("%s %s %.1f kg", x.Colony, x.Way, x.Gross.Q.Kg()))
+			}
+		}
+	}
+	if want := []string{"m1 full 44.7 kg", "m2 full 47.5 kg"}; !slices.Equal(said, want) {
+		t.Errorf("%v, want %v", said, want)
+	}
+}

@@ -14,6 +14,8 @@ var headWords = []struct {
 	words []string
 }{
 	{FieldNone, []string{"yard", "apiary", "apiario", "colmenar", "place"}},
+	// Frames of bees or brood are no frames of stores.
+	{FieldNone, []string{"bees", "bee", "brood", "frames of bees", "frames of brood", "strength", "abejas", "cria", "cría", "bienen", "brut", "abeilles", "couvain"}},
 	{FieldLift2, []string{"lift2", "lift 2", "second lift", "side 2", "right", "right side", "lado 2", "segundo lado", "derecha"}},
 	{FieldLift1, []string{"lift1", "lift 1", "first lift", "lift", "side 1", "left side", "one side", "lado 1", "primer lado", "izquierda"}},
 	{FieldFrames, []string{"frames", "frames of stores", "stores frames", "cuadros", "marcos", "waben", "cadres"}},
@@ -22,7 +24,7 @@ var headWords = []struct {
 	{FieldUnit, []string{"unit", "units", "unidad", "einheit"}},
 	{FieldDate, []string{"date", "day", "seen", "when", "fecha", "dia", "día", "datum", "tag"}},
 	{FieldNote, []string{"note", "notes", "remark", "remarks", "comment", "comments", "nota", "notas", "observaciones", "bemerkung"}},
-	{FieldWeight, []string{"weight", "gross", "gross weight", "full weight", "total", "total weight", "scale", "lb", "lbs", "kg", "pounds", "peso", "peso bruto", "gewicht", "poids"}},
+	{FieldWeight, []string{"weight", "weights", "wt", "wgt", "hive wt", "gross", "gross weight", "gross wt", "full weight", "total", "total weight", "scale", "lb", "lbs", "kg", "pounds", "peso", "peso bruto", "gewicht", "poids"}},
 	{FieldHive, []string{"hive", "colony", "hive no", "hive number", "hive id", "name", "nr", "no", "number", "id", "colmena", "nombre", "numero", "número", "volk", "stock", "ruche"}},
 }
 
