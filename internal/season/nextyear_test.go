@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"larder/internal/apiary"
+	"larder/internal/season"
 	"larder/internal/stores"
 	"larder/internal/units"
 )
@@ -65,5 +66,25 @@ func TestReadingsOfLastSeason(t *testing.T) {
 	may := units.OnDay(units.DayOf(year, 5, 20))
 	if x, _ := s.journal(t).AsOf(may).JudgeOne("m1", may); !x.Stores().Known {
 		t.Error("m1 is not known in May")
+	}
+}
+
+// A day that is the one suggested for the class of winter is called so, in autumn
+// and in the January after; another is the keeper's own.
+func TestUsualStopDay(t *testing.T) {
+	s := newSmall(t)
+	figs, _ := s.journal(t).AsOf(at).Settings.FigureSet()
+	stop, err := season.SuggestStop(apiary.Temperate, day(4), false, figs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.add(3, apiary.Yard{ID: "mill", HasPlace: true, Lat: 42.05, Lon: -75.02, Climate: apiary.Temperate, Station: "s", Stop: stop})
+	for _, d := range []units.Day{day(4), units.DayOf(2027, 1, 12)} {
+		now := units.OnDay(d)
+		for _, y := range s.journal(t).AsOf(now).Stopping(now, nil) {
+			if y.Usual != (y.Yard.ID == "mill") || !y.Typed {
+				t.Errorf("on %v %s stops on %v: usual %v, typed %v", d, y.Yard.ID, y.Stop.Day, y.Usual, y.Typed)
+			}
+		}
 	}
 }

@@ -337,7 +337,7 @@ func (b *bench) stopDay(y apiary.Yard, day units.Day) YardStop {
 	}
 	out.Stop, out.Known = stop, true
 	out.Typed = stop.Basis == weather.Typed && !out.Carried
-	if u, err := SuggestStop(b.climate(y.ID), day, south, b.figs); err == nil && out.Typed && stop.Day == u {
+	if u, err := SuggestStop(b.climate(y.ID), stop.Day, south, b.figs); err == nil && out.Typed && stop.Day == u {
 		out.Usual = true
 	}
 	for _, r := range stop.Reasons {

@@ -234,8 +234,23 @@ func (b *bench) need(w *Watching, c winter.Colony, y *yardWinter, wy *WatchYard)
 		w.Need = winter.Emergency(b.needQuery(w.Colony.Yard, lack), b.figs)
 		w.Level = winter.Alarm
 	}
+	w.later()
 	if wy.Spring {
 		w.Thin = winter.ThinFeed(b.thinQuery(w, wy), b.figs)
+	}
+}
+
+// later makes one verdict of two: what is short by first forage but lasts the next
+// weeks is neither fed now nor well off.
+func (w *Watching) later() {
+	if !w.Look.Known || !w.Look.Feed || w.Level == winter.Alarm {
+		return
+	}
+	if w.Level == winter.Enough {
+		w.Level = winter.LookOut
+	}
+	if len(w.Look.Reasons) == 1 && w.Look.Reasons[0].Code == "surely-short" && w.Fan.RunsShortOn != 0 {
+		w.Look.Reasons = []winter.Reason{{Code: "short-later", Say: "It will not last to first forage, whatever a heft would say: feed it before {0}", Amounts: []any{w.Fan.RunsShortOn}}}
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"larder/internal/season"
 	"larder/internal/stores"
 	"larder/internal/units"
+	"larder/internal/winter"
 )
 
 // The watch ranks hives: what is not known first, then what a heft may change;
@@ -103,5 +104,29 @@ func TestReviewCountsTheDead(t *testing.T) {
 	}
 	if g, k := r.All.Given.L(), r.All.Taken.L(); g != 16 || k < 13 || k > 16 {
 		t.Errorf("given %v, taken %v", g, k)
+	}
+}
+
+// One hive, one verdict: what is told to be fed is not called well off, and what
+// lasts for weeks is not told to be fed as if it were now.
+func TestWatchSaysOneThingOfAHive(t *testing.T) {
+	at := units.OnDay(units.DayOf(2027, time.January, 5))
+	seen := map[string]int{}
+	for _, lost := range []float64{0, 6, 12, 18} {
+		st := winterHerd(t, 12, func(i int) float64 { return lost + 0.5*float64(i) })
+		for _, w := range st.WatchList(at, 1).Rows {
+			for _, r := range w.Look.Reasons {
+				seen[r.Code]++
+				if r.Code == "surely-short" && w.Level != winter.Alarm || r.Code == "short-later" && w.Level != winter.LookOut {
+					t.Errorf("%s is %q and %q", w.Colony.ID, w.Level, r.Say)
+				}
+			}
+			if w.Level == winter.Enough && w.Look.Known && w.Look.Feed {
+				t.Errorf("%s has enough and would be fed: %+v", w.Colony.ID, w.Look)
+			}
+		}
+	}
+	if seen["short-later"] == 0 || seen["surely-short"] == 0 {
+		t.Errorf("not all was tried: %v", seen)
 	}
 }
