@@ -80,7 +80,7 @@ func (b *tab) story(s stories.Story) {
 		b.axe(fmt.Sprintf("%s %d dark=%v", s.Name(), l.width, l.dark), l.rules)
 	}
 	b.must(chromium.Look(1280, 900, false))
-	b.none(s.Name()+" 1280", "probe.wide()", "probe.targets(44, 44)")
+	b.none(s.Name()+" 1280", "probe.wide()", "probe.targets(44, 44)", "probe.gaps(8)")
 	b.must(chromium.Look(320, 800, false))
 	b.none(s.Name()+" 320", "probe.wide()")
 	b.must(chromium.Look(390, 800, false))
