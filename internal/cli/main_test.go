@@ -143,3 +143,15 @@ func plain(body string) string {
 	}
 	return strings.Join(strings.Fields(out.String()), " ")
 }
+
+// larder runs one command within the test.
+func larder(t *testing.T, in string, args ...string) string {
+	t.Helper()
+	var out, bad bytes.Buffer
+	home := t.TempDir()
+	w := World{Out: &out, Err: &bad, In: strings.NewReader(in), Now: time.Now, Env: func(k string) string { return map[string]string{"HOME": home}[k] }}
+	if code := Main(args, w); code != 0 {
+		t.Fatalf("%v: exit %d: %s", args, code, bad.String())
+	}
+	return out.String()
+}
