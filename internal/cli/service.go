@@ -305,7 +305,8 @@ func (s *service) atLogin(r *run) error {
 
 func (s *service) isThere(r *run) bool {
 	if s.file == "" {
-		return exec.CommandContext(r.ctx, s.there[0], s.there[1:]...).Run() == nil
+		_, err := r.system(s.there)
+		return err == nil
 	}
 	_, err := os.Stat(s.file)
 	return !os.IsNotExist(err)
@@ -334,11 +335,16 @@ func (s *service) remove(r *run) error {
 	return nil
 }
 
+// system runs a program of the system and gives what it said.
+func (r *run) system(c []string) ([]byte, error) {
+	return exec.CommandContext(r.ctx, c[0], c[1:]...).CombinedOutput()
+}
+
 // do runs commands; where one cannot be run the keeper is told how things stand, so,
 // and what to type.
 func (s *service) do(r *run, commands [][]string, so string) error {
 	for i, c := range commands {
-		out, err := exec.CommandContext(r.ctx, c[0], c[1:]...).CombinedOutput()
+		out, err := r.system(c)
 		if err == nil {
 			continue
 		}

@@ -26,7 +26,7 @@ func TestMain(m *testing.M) {
 		os.Exit(m.Run())
 	}
 	run := map[string]func(path string) error{
-		"append": childAppend, "hold": childHold, "open": childOpen, "small": childSmall, "migrate": childMigrate, "cramped": childCramped,
+		"append": childAppend, "amble": childAmble, "hold": childHold, "open": childOpen, "small": childSmall, "migrate": childMigrate, "cramped": childCramped,
 	}[what]
 	if err := run(os.Args[len(os.Args)-1]); err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -121,7 +121,12 @@ func batch(k int) []season.Fact {
 
 // childAppend keeps batch after batch from the one after the last, and says of
 // each that it is kept, after it is.
-func childAppend(path string) error {
+func childAppend(path string) error { return appendOn(path, 0) }
+
+// childAmble leaves time for others: what it writes can be copied as it grows.
+func childAmble(path string) error { return appendOn(path, 5*time.Millisecond) }
+
+func appendOn(path string, pause time.Duration) error {
 	b, err := Open(path, Options{})
 	if err != nil {
 		return err
@@ -135,6 +140,7 @@ func childAppend(path string) error {
 			return err
 		}
 		fmt.Println(k)
+		time.Sleep(pause)
 	}
 }
 
