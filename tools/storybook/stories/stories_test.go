@@ -24,6 +24,7 @@ var unpaged = map[string]bool{
 	"GET /shed/inspector.csv":   true,
 	"GET /certificate/root.crt": true,
 	"GET /manual/openapi.json":  true,
+	"GET /manual/{$}":           true, // leads to the list of pages
 }
 
 // getRoutes reads the GET patterns out of the list of routes.
