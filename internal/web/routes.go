@@ -15,11 +15,20 @@ var navigation = []struct {
 // bar is the bottom bar of the phone: four words.
 var bar = [][2]string{{"/", "bar.next"}, {"/short", "bar.short"}, {"/round", "bar.round"}, {"/readings", "bar.readings"}}
 
+// bookless are the routes that need no book.
+func (s *Server) bookless(m *http.ServeMux) {
+	m.HandleFunc("GET /assets/{name}", s.assetFile)
+	m.HandleFunc("GET /manual", s.manual)
+	m.HandleFunc("GET /manual/{page}", s.manualPage)
+	m.Handle("GET /manual/{$}", http.RedirectHandler("/manual", http.StatusMovedPermanently))
+	m.HandleFunc("GET /manual/openapi.json", s.manualAPI)
+}
+
 // routes is every route, top to bottom. A new one says in doors.go who may; until
 // then it is the owner's.
 func (s *Server) routes() *http.ServeMux {
 	m := http.NewServeMux()
-	m.HandleFunc("GET /assets/{name}", s.assetFile)
+	s.bookless(m)
 	m.HandleFunc("GET /working/{id}", s.howFar)
 	m.HandleFunc("POST /working/{id}/stop", s.stopWork)
 	m.HandleFunc("POST /working/{id}/take", s.takeWork)
@@ -102,11 +111,6 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /first", s.saveFirst)
 	m.HandleFunc("GET /certificate", s.certificate)
 	m.HandleFunc("GET /certificate/root.crt", s.rootFile)
-
-	m.HandleFunc("GET /manual", s.manual)
-	m.HandleFunc("GET /manual/{page}", s.manualPage)
-	m.Handle("GET /manual/{$}", http.RedirectHandler("/manual", http.StatusMovedPermanently))
-	m.HandleFunc("GET /manual/openapi.json", s.manualAPI)
 
 	m.HandleFunc("GET /short", s.slow(s.needsTicked, s.short))
 	m.HandleFunc("POST /short/sum", s.shortSum)

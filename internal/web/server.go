@@ -95,9 +95,10 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	}
 	h.kept = s.noteSettings
 	s.epoch = o.NewID().String()
-	s.handler = s.guard(s.admit(s.routes()))
 	if o.Shut != nil {
 		s.handler = s.guard(s.shutRoutes())
+	} else {
+		s.handler = s.guard(s.admit(s.routes()))
 	}
 	return s, nil
 }

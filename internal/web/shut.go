@@ -15,10 +15,7 @@ type shutPage struct {
 // he is.
 func (s *Server) shutRoutes() http.Handler {
 	m := http.NewServeMux()
-	m.HandleFunc("GET /assets/{name}", s.assetFile)
-	m.HandleFunc("GET /manual", s.manual)
-	m.HandleFunc("GET /manual/{page}", s.manualPage)
-	m.HandleFunc("GET /manual/openapi.json", s.manualAPI)
+	s.bookless(m)
 	m.HandleFunc("/", s.showShut)
 	return m
 }
