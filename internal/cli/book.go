@@ -65,7 +65,7 @@ func (r *run) openBook() (season.Book, error) {
 	if r.Keeper != "" {
 		return nil, fault.New(fault.Usage, "--keeper", "keepers share a PostgreSQL server; this book is a file").WithHint("--book postgres://… --keeper NAME")
 	}
-	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path)})
+	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path), Named: r.Book != ""})
 }
 
 // openServer opens a book on a server: the one of the address, or a keeper's.
@@ -94,7 +94,7 @@ func (r *run) openFile() (*sqlite.Book, error) {
 	if isURL(path) {
 		return nil, fault.New(fault.Usage, "--book", "this works on a book in a file").WithHint("a PostgreSQL book is backed up with pg_dump, or with `larder export`")
 	}
-	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path)})
+	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path), Named: r.Book != ""})
 }
 
 // hasBook tells whether there is a book to read without making one.

@@ -27,6 +27,8 @@ type program struct {
 	cmd *exec.Cmd
 	url string // without the last stroke
 	bad bytes.Buffer
+
+	later chan string // the lines after, the first few of them
 }
 
 // start starts the program and waits until it says where it is.
@@ -36,7 +38,7 @@ func start(t *testing.T, args ...string) *program {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := &program{cmd: exec.Command(self, args...)}
+	p := &program{cmd: exec.Command(self, args...), later: make(chan string, 10)}
 	p.cmd.Env = append(os.Environ(), "LARDER_TEST_AS_PROGRAM=1", "HOME="+t.TempDir(), "XDG_DATA_HOME=", "LARDER_BOOK=", "LARDER_KEEPER=")
 	p.cmd.Stderr = &p.bad
 	out, err := p.cmd.StdoutPipe()
@@ -63,6 +65,10 @@ func start(t *testing.T, args ...string) *program {
 	p.url = strings.TrimSuffix(p.url, "/")
 	go func() { // what it says later is not to hold it up
 		for lines.Scan() {
+			select {
+			case p.later <- lines.Text():
+			default:
+			}
 		}
 	}()
 	return p

@@ -78,6 +78,8 @@ func (l *listen) serveWith(r *run, o web.Options, h *house, after func(), open f
 	if h != nil {
 		h.at.Store(ln.Addr())
 		h.sayLan(r)
+	}
+	if h != nil || o.NoDesk {
 		if err := sayFirst(r, o); err != nil {
 			ln.Close()
 			return err
@@ -160,10 +162,14 @@ type serveCmd struct {
 	NoBackups bool     `help:"Make no backups by itself."`
 	Keepers   bool     `help:"Serve the books of all keepers of the PostgreSQL server; who signs in decides which."`
 	Host      []string `placeholder:"NAME" help:"Answer to this name too: the one a proxy on this computer is asked by."`
+	Login     bool     `help:"Let nobody in without a login or a paired phone, this computer's own browser neither: in a container, behind a proxy, on a computer that others use."`
 }
 
 // Run serves the book.
 func (c *serveCmd) Run(r *run) error {
+	if r.AsOf != "" {
+		return fault.New(fault.Usage, "--asof", "the screens go by the clock").WithHint("leave --asof out; the commands that print go by it")
+	}
 	if c.Keepers {
 		return c.many(r)
 	}
@@ -177,7 +183,7 @@ func (c *serveCmd) Run(r *run) error {
 	}
 	defer b.Close()
 	o := r.screensOf(b)
-	o.Door, o.Hosts, o.Sky = door, c.Host, r.sky()
+	o.Door, o.Proxied, o.NoDesk, o.Sky = door, c.Host, c.Login, r.sky()
 	s, err := c.shelfOf(r, b)
 	if err != nil {
 		return err
@@ -225,15 +231,19 @@ func (s *shelf) begin(r *run) {
 // sayFirst offers, while the owner has no password, to set it from another device
 // by a code that stands here only. Until then nobody there is let in.
 func sayFirst(r *run, o web.Options) error {
-	if o.NoDesk || o.Door.HasPassword() { // keepers get theirs with their place
+	if o.Book == nil || o.Door.HasPassword() { // keepers get theirs with their place
 		return nil
 	}
 	code, till, err := o.Door.OfferFirst()
 	if err != nil {
 		return err
 	}
-	fmt.Fprintln(r.Out, "The owner has no password yet, so nobody is let in from there. Set one here: larder password")
-	fmt.Fprintf(r.Out, "or from another device, under /first, with this code; it works once, until %s: %s\n", till.Local().Format("15:04"), access.ShowCode(code))
+	from, with := " from there", "from another device"
+	if o.NoDesk {
+		from, with = "", "in a browser"
+	}
+	fmt.Fprintf(r.Out, "The owner has no password yet, so nobody is let in%s. Set one here: larder password\n", from)
+	fmt.Fprintf(r.Out, "or %s, under /first, with this code; it works once, until %s: %s\n", with, till.Local().Format("15:04"), access.ShowCode(code))
 	return nil
 }
 

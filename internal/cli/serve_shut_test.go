@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"html"
 	"net"
 	"net/http"
 	"os"
@@ -47,7 +48,7 @@ func TestDamagedBookIsToldOnAPage(t *testing.T) {
 	c := caller{t: t}
 	for _, page := range []string{"/", "/plan", "/house", "/nowhere"} {
 		a := c.get(p.url + page)
-		if says := plain(a.Body); a.Code != http.StatusServiceUnavailable || !strings.Contains(says, "damaged") || !strings.Contains(says, "larder restore --replace") || !strings.Contains(says, "my-backup.larder") {
+		if says := html.UnescapeString(plain(a.Body)); a.Code != http.StatusServiceUnavailable || !strings.Contains(says, "damaged") || !strings.Contains(says, `larder --book "`+book+`" restore --replace`) || !strings.Contains(says, "my-backup.larder") {
 			t.Errorf("%s: %d %s", page, a.Code, says)
 		}
 	}

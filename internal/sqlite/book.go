@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -44,6 +43,9 @@ type Options struct {
 	// LastBackup is the newest backup known of. It is named when the book is
 	// found damaged; empty = not known.
 	LastBackup string
+	// Named is set when the book is not at its usual place: commands that are
+	// told then name it.
+	Named bool
 }
 
 // Open opens the book at path, or makes an empty one with its folder.
@@ -216,10 +218,15 @@ func (b *Book) wayBack(err error) error {
 	if !errors.As(err, &e) || e.Kind != fault.Damaged || e.Hint != "" {
 		return err
 	}
-	if b.options.LastBackup == "" {
-		return e.WithHint("nothing in it was changed; bring a backup back with: larder restore --replace FILE")
+	larder := "larder"
+	if b.options.Named {
+		larder += ` --book "` + b.path + `"`
 	}
-	return e.WithHint("nothing in it was changed; bring the newest backup back with: larder restore --replace %s", strconv.Quote(b.options.LastBackup))
+	if b.options.LastBackup == "" {
+		return e.WithHint("nothing in it was changed; bring a backup back with: %s restore --replace FILE", larder)
+	}
+	// No backslash is doubled: it is typed as it stands, on Windows too.
+	return e.WithHint("nothing in it was changed; bring the newest backup back with: %s restore --replace \"%s\"", larder, b.options.LastBackup)
 }
 
 // stop refuses all further writing.

@@ -250,8 +250,8 @@ func (s *Server) find(r *http.Request) *visitor {
 	if a, err := netip.ParseAddrPort(r.RemoteAddr); err == nil {
 		v.from = a.Addr().Unmap().WithZone("").String()
 		// A proxy on this computer speaks for others: it is no reason to let them in.
-		forwarded := r.Header.Get("Forwarded") != "" || r.Header.Get("X-Forwarded-For") != "" || r.Header.Get("X-Real-Ip") != ""
-		v.local = a.Addr().Unmap().IsLoopback() && !forwarded && !s.options.NoDesk
+		forwarded := r.Header.Get("Forwarded") != "" || r.Header.Get("X-Forwarded-For") != "" || r.Header.Get("X-Real-Ip") != "" || r.Header.Get("Via") != ""
+		v.local = a.Addr().Unmap().IsLoopback() && !forwarded && !s.options.NoDesk && s.straight(r)
 		// Such a proxy puts who asked it at the end; whoever comes from elsewhere may
 		// say what he likes.
 		if a.Addr().Unmap().IsLoopback() {
@@ -275,6 +275,13 @@ func (s *Server) find(r *http.Request) *visitor {
 		}
 	}
 	return v
+}
+
+// straight tells whether a request that names nobody it speaks for still comes from
+// a browser, not from a proxy that was set up with little care: by a name that leads
+// here by one, or in HTTP/1.0, which browsers have given up and proxies have not.
+func (s *Server) straight(r *http.Request) bool {
+	return !s.proxied[strings.ToLower(hostOf(r.Host))] && r.ProtoAtLeast(1, 1)
 }
 
 // admit lets through who may; others learn why not, and how they can.

@@ -51,7 +51,7 @@ func newHomeSite(t *testing.T, how string) *homeSite {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := Options{Door: h.door, Hosts: []string{"barn.local"}, Lan: &Lan{How: how, Secure: how != "plain", Root: []byte{0x30, 1, 2}, Print: "AA:BB", Ends: smallNow,
+	o := Options{Door: h.door, Hosts: []string{"barn.local"}, Proxied: []string{"larder.example.ORG"}, Lan: &Lan{How: how, Secure: how != "plain", Root: []byte{0x30, 1, 2}, Print: "AA:BB", Ends: smallNow,
 		Home: netip.Addr.IsPrivate, Addresses: func() []string { return []string{"http://192.168.1.20:8642", "http://barn.local:8642"} }}}
 	h.site = newSiteWith(t, smallNow, o, smallSeason(t)...)
 	if _, err := h.door.SetPassword(ownersPassword, access.Console()); err != nil {
@@ -407,6 +407,23 @@ func TestHostAndHome(t *testing.T) {
 			t.Errorf("with %s: %d", head, a.Code)
 		}
 	}
+	// Nor one that does not say for whom it asks: by its name, or in HTTP/1.0.
+	for what, change := range map[string]func(*http.Request){
+		"its name":             func(r *http.Request) { r.Host = "Larder.example.org" },
+		"its name and port":    func(r *http.Request) { r.Host = "larder.example.org:443" },
+		"HTTP/1.0":             func(r *http.Request) { r.Proto, r.ProtoMajor, r.ProtoMinor = "HTTP/1.0", 1, 0 },
+		"the proxy's own mark": func(r *http.Request) { r.Header.Set("Via", "1.1 gate") },
+	} {
+		r := from("127.0.0.1", http.MethodGet, "/short", nil)
+		if a := h.ask(r); a.Code != http.StatusOK {
+			t.Fatalf("this computer itself: %d", a.Code)
+		}
+		r = from("127.0.0.1", http.MethodGet, "/short", nil)
+		change(r)
+		if a := h.ask(r); a.Code != http.StatusUnauthorized {
+			t.Errorf("by %s: %d", what, a.Code)
+		}
+	}
 	// Without a door only this computer is answered.
 	s := newSmallSite(t)
 	if a := s.ask(from("192.168.1.30", http.MethodGet, "/", nil)); a.Code != http.StatusMisdirectedRequest {
@@ -416,6 +433,38 @@ func TestHostAndHome(t *testing.T) {
 	r.Host = "localhost"
 	if a := s.ask(r); a.Code != http.StatusForbidden {
 		t.Errorf("%d", a.Code)
+	}
+}
+
+// Where all have to log in, nobody is let in for sitting at the computer; any
+// address of its is answered, and phones are sent the way the owner came.
+func TestNobodySitsAtTheDesk(t *testing.T) {
+	h := newHomeSite(t, "plain")
+	o := h.srv.options
+	h.site = newSiteWith(t, smallNow, Options{Door: h.door, Hosts: o.Hosts, Proxied: o.Proxied, Lan: o.Lan, NoDesk: true}, smallSeason(t)...)
+	ask := func(host, token string) *answer {
+		r := from("127.0.0.1", http.MethodGet, "/house/phones", nil, ownerCookie, token)
+		r.Host = host
+		r = r.WithContext(context.WithValue(r.Context(), http.LocalAddrContextKey, net.TCPAddrFromAddrPort(netip.MustParseAddrPort("172.17.0.2:8642"))))
+		return h.ask(r)
+	}
+	for host, want := range map[string]int{"localhost:8642": 401, "192.168.1.77:8642": 401, "[fd00::77]:8642": 401, "larder.example.org": 401, "evil.example": 421} {
+		if a := ask(host, "nobody's"); a.Code != want {
+			t.Errorf("%s: %d, want %d", host, a.Code, want)
+		}
+	}
+	if _, _, err := h.door.Offer(access.Hands{}, access.Console()); err != nil {
+		t.Fatal(err)
+	}
+	for host, want := range map[string]string{
+		"larder.example.org": "http://larder.example.org/pair", "192.168.1.77:8642": "http://192.168.1.77:8642/pair",
+		"barn.local:8642": "http://barn.local:8642/pair", "localhost:8642": "http://192.168.1.20:8642/pair",
+	} {
+		a := ask(host, h.owner)
+		if a.Code != http.StatusOK {
+			t.Fatalf("%s: %d", host, a.Code)
+		}
+		a.has(want)
 	}
 }
 

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"math"
 	"net/http"
+	"net/netip"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
@@ -97,7 +99,7 @@ func (s *Server) phonesPage(r *http.Request) *phonesPage {
 			Paired: s.moment(x.Paired), Seen: s.moment(x.Seen), Revoked: s.moment(x.Revoked), Lent: x.For.Helper, Of: names[x.For.ID]})
 	}
 	if p.Lan != nil {
-		p.Addresses = p.Lan.Addresses()
+		p.Addresses = s.addressesFor(r)
 		if code, hands, till := d.Offered(); code != "" && len(p.Addresses) > 0 {
 			if n, err := strconv.Atoi(r.URL.Query().Get("at")); err == nil && n >= 0 && n < len(p.Addresses) {
 				p.At = n
@@ -112,6 +114,22 @@ func (s *Server) phonesPage(r *http.Request) *phonesPage {
 		}
 	}
 	return p
+}
+
+// addressesFor gives how phones open us, first the way the owner came himself when
+// he does not sit at this computer: behind a proxy, or in a container, the others
+// may lead nowhere.
+func (s *Server) addressesFor(r *http.Request) []string {
+	list := s.options.Lan.Addresses()
+	host := hostOf(r.Host)
+	if a, err := netip.ParseAddr(host); s.visitorOf(r).local || host == "localhost" || err == nil && a.IsLoopback() {
+		return list
+	}
+	own := "http://" + r.Host
+	if secure(r) {
+		own = "https://" + r.Host
+	}
+	return append([]string{own}, slices.DeleteFunc(slices.Clone(list), func(x string) bool { return x == own })...)
 }
 
 // anyHelper stands for a helper who has no login, in a form.

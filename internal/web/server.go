@@ -5,6 +5,7 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
+	"strings"
 	"sync/atomic"
 	"time"
 
@@ -21,6 +22,9 @@ type Options struct {
 	Hosts   []string // names and addresses this server answers to, without port; loopback is always in
 	Log     *slog.Logger
 	Version string
+	// Proxied are names this server answers to as well, but only a proxy on this
+	// computer is asked by: who comes by one logs in, whoever he is.
+	Proxied []string
 
 	// Door knows who may come in from other devices; nil = nobody, and only this
 	// computer is answered.
@@ -60,7 +64,8 @@ type Server struct {
 	house   *house
 	screens *screens
 	example bool
-	hosts   map[string]bool
+	hosts   map[string]bool // names we go by, in small letters
+	proxied map[string]bool // those of them that lead here by a proxy only
 	log     *slog.Logger
 	shelf   shelf
 	epoch   string // of this run, told to phones
@@ -88,7 +93,11 @@ func New(ctx context.Context, o Options) (*Server, error) {
 	s := &Server{house: h, screens: loadScreens(), example: o.Example, log: o.Log, options: o, exampleSeason: o.ExampleSeason,
 		hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
 	for _, name := range o.Hosts {
-		s.hosts[name] = true
+		s.hosts[strings.ToLower(name)] = true
+	}
+	s.proxied = map[string]bool{}
+	for _, name := range o.Proxied {
+		s.hosts[strings.ToLower(name)], s.proxied[strings.ToLower(name)] = true, true
 	}
 	if s.patience = o.Patience; s.patience == 0 {
 		s.patience = usualPatience
