@@ -1,6 +1,7 @@
 package season
 
 import (
+	"errors"
 	"math"
 	"slices"
 
@@ -267,6 +268,55 @@ func (st *State) AddHives(yard string, names []string, usual Usual) ([]any, erro
 		stand++
 		out = append(out, apiary.Placed{Colony: apiary.Colony{ID: name, Yard: yard, Stand: stand,
 			Kind: apiary.KindOf(usual.Stack, catalogue()), Stack: usual.Stack, Feeder: usual.Feeder}})
+	}
+	return out, nil
+}
+
+// HiveSet is what is told of many hives of a yard at once. What is not said stays
+// with each as it is.
+type HiveSet struct {
+	Kind   apiary.Kind // of colony: only these; "" = all
+	Stack  hive.Stack  // no boxes = not said
+	Feeder *string     // nil = not said, "" = none
+}
+
+// SetHives works out the facts that change boxes or feeders of a yard's living
+// colonies. Faults: fault.Missing when nothing is said, or there is none of the
+// kind; those of [hive.Stack.Check], naming the hive that does not take the feeder.
+func (st *State) SetHives(yard string, set HiveSet) ([]any, error) {
+	if len(set.Stack.Boxes) == 0 && set.Feeder == nil {
+		return nil, fault.New(fault.Missing, "", "nothing to change is told").WithHint("choose a feeder, or say the boxes")
+	}
+	var out []any
+	found := false
+	for _, c := range st.HivesAt(yard) {
+		if set.Kind != "" && c.Kind != set.Kind {
+			continue
+		}
+		found = true
+		want := c.Colony
+		if len(set.Stack.Boxes) > 0 {
+			if apiary.KindOf(c.Stack, catalogue()) == c.Kind { // told by its boxes, and not otherwise
+				want.Kind = apiary.KindOf(set.Stack, catalogue())
+			}
+			want.Stack = set.Stack
+		}
+		if set.Feeder != nil && *set.Feeder != want.Feeder {
+			want.Feeder, want.FeederVolume = *set.Feeder, 0 // a size of its own was the old one's
+		}
+		if err := want.Stack.Check(catalogue(), want.Feeder); err != nil {
+			var e *fault.Error
+			if errors.As(err, &e) {
+				named := *e
+				named.Thing = c.ID
+				return nil, &named
+			}
+			return nil, err
+		}
+		out = append(out, c.Changes(want)...)
+	}
+	if !found {
+		return nil, fault.New(fault.Missing, "", "no such hive stands in this yard").WithHint("choose all hives, or another kind")
 	}
 	return out, nil
 }

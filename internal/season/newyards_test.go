@@ -263,3 +263,47 @@ func TestYardLineReadsBack(t *testing.T) {
 		}
 	}
 }
+
+// A nuc that goes into a full-size box is one no longer, unless it was called so by
+// the keeper; the size told of a feeder goes with the feeder.
+func TestSetHives(t *testing.T) {
+	m := made{t, &small{}}
+	m.take("Home 3", season.Usual{Stack: mustStack(t, "nuc5-deep"), Feeder: "nuc-tray"}, nil)
+	m.s.add(1, apiary.FeederSet{Colony: "home-1", Feeder: "nuc-tray", Volume: 2 * units.Litre})
+	own, _ := m.st().Colony("home-2")
+	called := own.Colony
+	called.Kind = apiary.Full
+	m.s.add(1, apiary.Placed{Colony: called})
+	take := func(set season.HiveSet) error {
+		t.Helper()
+		bodies, err := m.st().SetHives("home", set)
+		for _, b := range bodies {
+			m.s.add(1, b)
+		}
+		return err
+	}
+	tray := "tray-2"
+	if err := take(season.HiveSet{Feeder: &tray}); err == nil || !strings.Contains(err.Error(), "home-1: ") {
+		t.Errorf("a tray as wide as a full hive on a nuc: %v", err)
+	}
+	if err := take(season.HiveSet{Kind: apiary.Nuc, Stack: mustStack(t, "lang10-deep"), Feeder: &tray}); err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string]struct {
+		kind          apiary.Kind
+		stack, feeder string
+	}{
+		"home-1": {apiary.Full, "lang10-deep", tray}, "home-2": {apiary.Full, "nuc5-deep", "nuc-tray"}, "home-3": {apiary.Full, "lang10-deep", tray},
+	} {
+		c, _ := m.st().Colony(id)
+		if c.Kind != want.kind || c.Stack.String() != want.stack || c.Feeder != want.feeder || c.FeederVolume != 0 {
+			t.Errorf("%s: %s in %s with %q of %v", id, c.Kind, c.Stack, c.Feeder, c.FeederVolume)
+		}
+	}
+	none := ""
+	for what, set := range map[string]season.HiveSet{"nothing": {}, "no nucs are left": {Kind: apiary.Nuc, Feeder: &none}} {
+		if err := take(set); !fault.Is(err, fault.Missing) {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
+	"larder/internal/hive"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -17,7 +18,7 @@ type yardPage struct {
 	Rows   []*season.Short // its colonies, in walking order
 	Stop   season.YardStop
 	Winter apiary.Climate
-	Fold   string // the form that is open: "edit", "add", "look" or ""
+	Fold   string // the form that is open: "edit", "add", "all", "look" or ""
 
 	Edit    yardForm
 	Gate    season.GateText
@@ -28,6 +29,8 @@ type yardPage struct {
 	History []factLine
 	// More hives, as typed.
 	Hives, Stack, Feeder string
+	// Boxes or feeder of all hives here.
+	All allForm
 	// A look told for the whole yard.
 	Bees string
 	Safe bool
@@ -39,6 +42,22 @@ type yardForm struct {
 	Name, Place, Height, Winter, Stop, Station, Setup, Road, RoadTime string
 	Windy, Wrapped                                                    bool
 }
+
+// allForm is what is told of many hives of the yard at once, as typed.
+type allForm struct{ Kind, Stack, Feeder string }
+
+// AllKinds lists which of the hives are meant.
+func (p *yardPage) AllKinds() []Option {
+	return []Option{{"", p.T("yard.all.every")}, {string(apiary.Full), p.T("kind.full")}, {string(apiary.Nuc), p.T("kind.nuc")}}
+}
+
+// AllFeeders lists the feeders, after leaving them as they are.
+func (p *yardPage) AllFeeders() []Option {
+	return append([]Option{{sameAsItIs, p.T("yard.all.same")}}, p.feederOptions()...)
+}
+
+// BoxKeys lists the kinds of box, for typing a stack.
+func (yardPage) BoxKeys() []hive.BoxKind { return hive.Default().Boxes() }
 
 // Winters, Stacks and Feeders list what to choose from.
 func (p *yardPage) Winters() []Option { return p.climateOptions(p.T("yard.winter.weather")) }
@@ -105,7 +124,7 @@ func (s *Server) yardPage(r *http.Request) (*yardPage, error) {
 		p.Called = p.Yard.Name
 	}
 	p.Name = p.Called
-	p.Stack, p.Feeder = firstStack(p.S.System), firstFeeder(p.S.System)
+	p.Stack, p.Feeder, p.All.Feeder = firstStack(p.S.System), firstFeeder(p.S.System), sameAsItIs
 	s.house.view(func(st *season.State, _ units.Moment) {
 		if stack, feeder, ok := st.UsualHive(id); ok {
 			p.Stack, p.Feeder = stack.String(), feeder

@@ -7,6 +7,7 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
+	"larder/internal/hive"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -199,6 +200,42 @@ func unlessYes(a apiary.Answer) apiary.Answer {
 		return apiary.Unknown
 	}
 	return apiary.No
+}
+
+// sameAsItIs stands in a form for leaving each hive as it is.
+const sameAsItIs = "same"
+
+// setHives changes boxes or feeders of all hives of a yard, or of all of one kind.
+func (s *Server) setHives(w http.ResponseWriter, r *http.Request) {
+	p := s.yardSent(w, r, "all")
+	if p == nil {
+		return
+	}
+	p.All = allForm{Kind: r.PostFormValue("all_kind"), Stack: strings.TrimSpace(r.PostFormValue("all_stack")), Feeder: r.PostFormValue("all_feeder")}
+	set := season.HiveSet{Kind: apiary.Kind(p.All.Kind)}
+	if p.All.Feeder != sameAsItIs {
+		set.Feeder = &p.All.Feeder
+	}
+	if p.All.Stack != "" {
+		var err error
+		if set.Stack, err = hive.ParseStack(p.All.Stack); err != nil {
+			p.trouble(s.troubleOf(&p.Base, err, "all_stack"))
+		}
+	}
+	var bodies []any
+	if len(p.Trouble) == 0 {
+		s.house.view(func(st *season.State, _ units.Moment) {
+			var err error
+			if bodies, err = st.SetHives(p.Yard.ID, set); err != nil {
+				field := "all_feeder"
+				if fault.Is(err, fault.Missing) && (p.All.Stack != "" || set.Feeder != nil) {
+					field = "all_kind" // there is none of it
+				}
+				p.trouble(s.troubleOf(&p.Base, err, field))
+			}
+		})
+	}
+	s.yardKept(w, r, p, "hives-set", bodies)
 }
 
 // orderHive moves one hive up or down in the walking order.

@@ -130,6 +130,55 @@ func TestAddHives(t *testing.T) {
 	}
 }
 
+// One feeder, or the same boxes, for all hives of a yard in one act; each keeps
+// what is not said.
+func TestChangeAllHives(t *testing.T) {
+	s := newSmallSite(t)
+	was := s.get("/yards/mill")
+	if was.field("all_feeder") != "same" || was.field("all_stack") != "" {
+		t.Errorf("the form begins with %q, %q", was.field("all_feeder"), was.field("all_stack"))
+	}
+	stack := s.get("/hives/m1").field("stack")
+	s.done("/yards/mill/all", "all_kind", "", "all_stack", "", "all_feeder", "")
+	for _, b := range s.bodies() {
+		if f, ok := b.(apiary.FeederSet); !ok || f.Feeder != "" {
+			t.Errorf("%+v", b)
+		}
+	}
+	if now := s.get("/hives/m1"); now.field("feeder") != "" || now.field("stack") != stack {
+		t.Errorf("m1 has %q on %q", now.field("feeder"), now.field("stack"))
+	}
+	s.done("/yards/mill/all", "all_kind", "full", "all_stack", "lang10-deep x2", "all_feeder", "same")
+	n := 0
+	for _, b := range s.bodies() {
+		n++
+		if r, ok := b.(apiary.Restacked); !ok || len(r.Stack.Boxes) != 2 {
+			t.Errorf("%+v", b)
+		}
+	}
+	if n == 0 {
+		t.Error("no hive was changed")
+	}
+	// Said again, there is nothing to write down.
+	s.done("/yards/mill/all", "all_kind", "full", "all_stack", "lang10-deep x2", "all_feeder", "")
+	if b := s.bodies(); len(b) != 0 {
+		t.Errorf("%+v", b)
+	}
+	for _, bad := range []struct{ kind, stack, feeder, says string }{
+		{"", "", "same", "nothing to change is told"},
+		{"", "two deeps", "same", "there is no box kind of this name"},
+		{"", "", "nuc-tray", "m1"},
+		{"neither", "", "", "no such hive"},
+	} {
+		a := s.post("/yards/mill/all", "all_kind", bad.kind, "all_stack", bad.stack, "all_feeder", bad.feeder)
+		a.has(bad.says)
+		if a.Code != 422 || a.field("all_stack") != bad.stack || a.field("all_feeder") != bad.feeder || len(s.bodies()) != 0 {
+			t.Errorf("%+v: %d, %q, %q", bad, a.Code, a.field("all_stack"), a.field("all_feeder"))
+		}
+	}
+	s.post("/yards/nowhere/all", "all_feeder", "").has("there is no yard")
+}
+
 func TestLookAtAYard(t *testing.T) {
 	s := newSmallSite(t)
 	s.done("/hives/m1/look", "day", "2026-09-04", "disease", "yes")
