@@ -1,6 +1,8 @@
 package season_test
 
 import (
+	"regexp"
+	"strings"
 	"testing"
 	"time"
 
@@ -42,13 +44,25 @@ func TestReadSetting(t *testing.T) {
 	}
 }
 
-// Every setting can be typed as its example says.
+// foreign are units a metric keeper does not have.
+var foreign = regexp.MustCompile(`\d (in|ft|lb|psi|US gal|US gal/min|F|AWG)( *[;=]|$)`)
+
+// Every setting can be typed as its example says, and the example is in the units
+// the keeper thinks in.
 func TestExamplesOfSettingsCanBeTyped(t *testing.T) {
 	for _, k := range season.SettingKeys() {
 		for _, s := range []units.Style{{}, {System: units.Metric}, {System: units.UK}} {
-			if _, err := season.ReadSetting(k.Key, k.Example, s, at.Day()); err != nil {
-				t.Errorf("%s %q: %v", k.Key, k.Example, err)
+			for _, text := range []string{k.Example, k.ExampleIn(s.System)} {
+				if _, err := season.ReadSetting(k.Key, text, s, at.Day()); err != nil {
+					t.Errorf("%s %q: %v", k.Key, text, err)
+				}
 			}
+		}
+		if x := k.ExampleIn(units.Metric); foreign.MatchString(x) {
+			t.Errorf("%s: %q is no example for a metric keeper", k.Key, x)
+		}
+		if x := k.ExampleIn(units.UK); strings.Contains(x, "US gal") {
+			t.Errorf("%s: %q is no example for a UK keeper", k.Key, x)
 		}
 	}
 }

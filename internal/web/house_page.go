@@ -122,7 +122,7 @@ func (p *Base) settingField(k season.SettingKey, v string) Field {
 	}
 	if listSettings[k.Key] {
 		f := p.Area(k.Key, "set."+k.Key, strings.ReplaceAll(v, "; ", "\n"), "", 3)
-		f.Hint = p.T("set.example", "Example", k.Example)
+		f.Hint = p.T("set.example", "Example", k.ExampleIn(p.S.System))
 		return f
 	}
 	if choices, ok := houseChoices[k.Key]; ok {
@@ -136,7 +136,7 @@ func (p *Base) settingField(k season.SettingKey, v string) Field {
 		return p.Choose(k.Key, "set."+k.Key, v, "", o)
 	}
 	f := p.Field(k.Key, "set."+k.Key, v, "", "")
-	f.Hint = p.T("set.example", "Example", k.Example)
+	f.Hint = p.T("set.example", "Example", k.ExampleIn(p.S.System))
 	switch k.Key {
 	case "house.name", "house.zone", "feed.strength", "weather.service": // words
 	default:
