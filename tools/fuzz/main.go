@@ -69,6 +69,7 @@ func run(each, whole, least time.Duration, only string) (fell int, err error) {
 	if len(todo) == 0 {
 		return 0, errors.New("no target is left to fuzz")
 	}
+	built := map[string]bool{}
 	end := time.Now().Add(whole)
 	for n := 0; whole > 0 && time.Now().Before(end) || n < len(todo) && whole == 0; n++ {
 		r := slices.MinFunc(todo, func(a, b *row) int { return cmp.Compare(a.CPU, b.CPU) })
@@ -78,7 +79,18 @@ func run(each, whole, least time.Duration, only string) (fell int, err error) {
 		if whole == 0 {
 			r = todo[n]
 		}
-		ok, err := r.fuzz(each)
+		// No longer than what is missing, so that the hours go round to all of them.
+		turn := each
+		if least > 0 {
+			turn = min(each, max(20*time.Second, (least-r.CPU)*25/(24*parallel)+6*time.Second))
+		}
+		if !built[r.Package] {
+			if err := r.build(); err != nil {
+				return fell, err
+			}
+			built[r.Package] = true
+		}
+		ok, err := r.fuzz(turn)
 		if err != nil {
 			return fell, err
 		}
@@ -117,15 +129,28 @@ func targets() ([]*row, error) {
 	return all, nil
 }
 
+// parallel is how many inputs are tried at once.
+const parallel = 2
+
+// build makes the package's instrumented test, so that the compiler's time is in no
+// target's account.
+func (r *row) build() error {
+	out, err := exec.Command("go", "test", "-run", "^$", "-fuzz", "^"+r.Target+"$", "-fuzztime", "1x", "./"+r.Package).CombinedOutput()
+	if err != nil {
+		return fmt.Errorf("%s %s: %w\n%s", r.Package, r.Target, err, out)
+	}
+	return nil
+}
+
 // fuzz fuzzes one target; false when it fell.
 func (r *row) fuzz(each time.Duration) (bool, error) {
-	cmd := exec.Command("go", "test", "-run", "^$", "-fuzz", "^"+r.Target+"$", "-fuzztime", each.String(), "-parallel", "2", "./"+r.Package)
+	cmd := exec.Command("go", "test", "-run", "^$", "-fuzz", "^"+r.Target+"$", "-fuzztime", each.String(), "-parallel", strconv.Itoa(parallel), "./"+r.Package)
 	out, err := cmd.CombinedOutput()
 	var exit *exec.ExitError
 	if err != nil && !errors.As(err, &exit) {
 		return false, err
 	}
-	// The compiler's time is in it as well: built before, it is little.
+	// The linker's time is in it as well; it is little.
 	r.CPU += cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
 	var most int64
 	for _, m := range regexp.MustCompile(`execs: (\d+)`).FindAllStringSubmatch(string(out), -1) {
