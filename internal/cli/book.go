@@ -65,7 +65,7 @@ func (r *run) openBook() (season.Book, error) {
 	if r.Keeper != "" {
 		return nil, fault.New(fault.Usage, "--keeper", "keepers share a PostgreSQL server; this book is a file").WithHint("--book postgres://… --keeper NAME")
 	}
-	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path), Named: r.Book != ""})
+	return r.openAt(path)
 }
 
 // openServer opens a book on a server: the one of the address, or a keeper's.
@@ -94,6 +94,12 @@ func (r *run) openFile() (*sqlite.Book, error) {
 	if isURL(path) {
 		return nil, fault.New(fault.Usage, "--book", "this works on a book in a file").WithHint("a PostgreSQL book is backed up with pg_dump, or with `larder export`")
 	}
+	return r.openAt(path)
+}
+
+// openAt opens the file; what is said when it is damaged names the backup and, where
+// it has to, the book.
+func (r *run) openAt(path string) (*sqlite.Book, error) {
 	return sqlite.Open(path, sqlite.Options{LastBackup: newestBackup(path), Named: r.Book != ""})
 }
 

@@ -6,7 +6,6 @@ import (
 	"larder/internal/apiary"
 	"larder/internal/fault"
 	"larder/internal/feeding"
-	"larder/internal/hive"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -101,9 +100,6 @@ func (p *hivePage) YardOptions() []Option {
 
 // StackWords gives the words for its boxes.
 func (p *hivePage) StackWords() string { return p.stackWords(p.Hive.Stack.Bare().String()) }
-
-// BoxKeys lists the kinds of box, for typing a stack.
-func (hivePage) BoxKeys() []hive.BoxKind { return hive.Default().Boxes() }
 
 // hive shows one colony: what it stands in, what is believed of it, all that was
 // ever written of it.

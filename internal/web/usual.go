@@ -52,6 +52,9 @@ func (b *Base) stackOptions(own string) []Option {
 	return out
 }
 
+// BoxKeys lists the kinds of box, for typing a stack.
+func (*Base) BoxKeys() []hive.BoxKind { return hive.Default().Boxes() }
+
 // stackWords gives the words for a stack: the names of its boxes, lowest first.
 func (b *Base) stackWords(text string) string {
 	s, err := hive.ParseStack(text)

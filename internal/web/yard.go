@@ -6,7 +6,6 @@ import (
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
-	"larder/internal/hive"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -55,9 +54,6 @@ func (p *yardPage) AllKinds() []Option {
 func (p *yardPage) AllFeeders() []Option {
 	return append([]Option{{sameAsItIs, p.T("yard.all.same")}}, p.feederOptions()...)
 }
-
-// BoxKeys lists the kinds of box, for typing a stack.
-func (yardPage) BoxKeys() []hive.BoxKind { return hive.Default().Boxes() }
 
 // Winters, Stacks and Feeders list what to choose from.
 func (p *yardPage) Winters() []Option { return p.climateOptions(p.T("yard.winter.weather")) }
