@@ -46,6 +46,7 @@ type Door struct {
 	state State
 	stamp string
 	bad   error // why the state could not be read, nil = it could
+	blind int   // how often it could not
 	first code  // of the console; see OfferFirst
 	code  code  // what is shown of the code on offer: kept only here, in memory
 
@@ -76,9 +77,12 @@ func Open(store Store, now func() time.Time, random io.Reader) (*Door, error) {
 // look gives the state, read anew when others changed it; mu is held. Of a state
 // that can no longer be read nothing counts: nobody is let in on it.
 func (d *Door) look() *State {
-	if stamp := d.store.Stamp(); stamp != d.stamp {
+	// What could not be read is asked for again even when the stamp is the old one:
+	// a server that comes back has changed nothing.
+	if stamp := d.store.Stamp(); stamp != d.stamp || d.bad != nil {
 		s, err := d.store.Load()
 		if d.bad = err; err != nil {
+			d.blind++
 			d.state = State{}
 			return &d.state
 		}
@@ -93,6 +97,14 @@ func (d *Door) Trouble() error {
 	defer d.mu.Unlock()
 	d.look()
 	return d.bad
+}
+
+// Blind tells how often the state could not be read: who was looked up between two
+// different answers may be known all the same.
+func (d *Door) Blind() int {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.blind
 }
 
 // change changes the state; mu is held.

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -399,7 +400,23 @@ func TestFullDisk(t *testing.T) {
 
 type failing struct {
 	Memory
-	err error
+	err, away error
+	asked     int
+}
+
+func (f *failing) Stamp() string {
+	if f.away != nil {
+		f.asked++
+		return "?" + strconv.Itoa(f.asked)
+	}
+	return f.Memory.Stamp()
+}
+
+func (f *failing) Load() (State, error) {
+	if f.away != nil {
+		return State{}, f.away
+	}
+	return f.Memory.Load()
 }
 
 func (f *failing) Change(g func(*State) error) (State, error) {
@@ -407,6 +424,33 @@ func (f *failing) Change(g func(*State) error) (State, error) {
 		return State{}, f.err
 	}
 	return f.Memory.Change(g)
+}
+
+// A store that is away for a while, as a database that starts anew is, and comes
+// back as it was: known again are those who were known, and none before.
+func TestStoreComesBack(t *testing.T) {
+	m := &failing{}
+	d, _ := newDoor(t, m)
+	_, err := d.SetPassword(goodPassword, Console())
+	sound(t, err)
+	token, err := d.Login("", goodPassword, "a")
+	sound(t, err)
+	if !owner(d, token) || d.Blind() != 0 {
+		t.Fatal("not in")
+	}
+	m.away = fault.New(fault.Unreachable, "", "the database does not answer")
+	for range 3 {
+		if owner(d, token) || d.Trouble() == nil {
+			t.Error("let in on a list that cannot be read")
+		}
+	}
+	if d.Blind() == 0 {
+		t.Error("it does not say that it could not look")
+	}
+	m.away = nil
+	if !owner(d, token) || d.Trouble() != nil {
+		t.Errorf("kept out for good: %v", d.Trouble())
+	}
 }
 
 func TestListsStayBounded(t *testing.T) {

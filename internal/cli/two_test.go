@@ -16,8 +16,8 @@ import (
 	"larder/internal/postgres/pgtest"
 )
 
-// pgURL starts a server for a test and gives the address of an empty place in it.
-func pgURL(t *testing.T) string {
+// pgServer starts a server for a test and gives the address of an empty place in it.
+func pgServer(t *testing.T) (server *pgtest.Server, url string) {
 	t.Helper()
 	server, err := pgtest.Start()
 	if err != nil {
@@ -32,23 +32,17 @@ func pgURL(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return server, u
+}
+
+func pgURL(t *testing.T) string {
+	t.Helper()
+	_, u := pgServer(t)
 	return u
 }
 
-// soon waits at most a second for something to hold.
-func soon(t *testing.T, what string, f func() bool) {
-	t.Helper()
-	began := time.Now()
-	for !f() {
-		if time.Since(began) > time.Second {
-			t.Fatalf("%s: not within a second", what)
-		}
-		time.Sleep(10 * time.Millisecond)
-	}
-}
-
-// Two programs serve one book: what one wrote the other shows within a second, in
-// both directions; what is sent to both is stored once; one that dies in between
+// Two programs serve one book: what one wrote the next page of the other shows,
+// in both directions; what is sent to both is stored once; one that dies in between
 // takes nothing along.
 func TestTwoProgramsOneBook(t *testing.T) {
 	book := pgURL(t)
@@ -63,7 +57,9 @@ func TestTwoProgramsOneBook(t *testing.T) {
 		if a := c.post(p.url+"/yards", "new", yard+": q"+fmt.Sprint(i), "stack", "lang10-deep + lang10-deep", "feeder", "tray-2"); a.Code != http.StatusSeeOther {
 			t.Fatalf("%d %s", a.Code, plain(a.Body))
 		}
-		soon(t, "a yard the other added", func() bool { return strings.Contains(c.get(other.url+"/yards").Body, yard) })
+		if !strings.Contains(c.get(other.url+"/yards").Body, yard) {
+			t.Fatal("a yard the other added: not there")
+		}
 	}
 	// The same entries to both at once, many times over.
 	facts := func() (n int) {
@@ -119,7 +115,9 @@ func TestTwoProgramsOneBook(t *testing.T) {
 	if err := one.cmd.Process.Kill(); err != nil {
 		t.Fatal(err)
 	}
-	soon(t, "the last words of one that died", func() bool { return strings.Contains(c.get(two.url+"/yards").Body, "Last Words") })
+	if !strings.Contains(c.get(two.url+"/yards").Body, "Last Words") {
+		t.Fatal("the last words of one that died: not there")
+	}
 }
 
 // Logins, phones and codes are the same in two programs; who is taken off in one is
@@ -158,7 +156,9 @@ func TestTwoProgramsOneDoor(t *testing.T) {
 	if a := ann.post(one.url+"/yards", "new", "Far Corner: q1", "stack", "lang10-deep + lang10-deep", "feeder", "tray-2"); a.Code != http.StatusSeeOther {
 		t.Fatalf("%d %s", a.Code, plain(a.Body))
 	}
-	soon(t, "her yard", func() bool { return strings.Contains(eva.get(two.url+"/yards").Body, "Far Corner") })
+	if !strings.Contains(eva.get(two.url+"/yards").Body, "Far Corner") {
+		t.Fatal("her yard: not there")
+	}
 	if a := ann.get(two.url + "/house/trail"); !strings.Contains(a.Body, "added a helper") || !strings.Contains(a.Body, "logged in") {
 		t.Errorf("the trail: %s", a.Body)
 	}
@@ -199,6 +199,56 @@ func TestTwoProgramsOneDoor(t *testing.T) {
 	for _, p := range []*program{one, two} {
 		if a := ann.get(p.url + "/house"); a.Code != http.StatusUnauthorized {
 			t.Errorf("%d", a.Code)
+		}
+	}
+}
+
+// The database is shot and started anew, as at an update of the server: while it is
+// away each page says so and nobody is told that he is not known; then all go on as
+// they were, without a new start of the program.
+func TestDatabaseComesBack(t *testing.T) {
+	server, own := pgServer(t)
+	many, err := server.Fresh()
+	if err != nil {
+		t.Fatal(err)
+	}
+	larder(t, "four hives behind the barn\n", "--book", many, "keepers", "add", "Ann")
+	keepers := start(t, "serve", "--keepers", "--book", many, "--addr", "127.0.0.1:0", "--no-open")
+	in := caller{t: t}.post(keepers.url+"/login", "keeper", "Ann", "password", "four hives behind the barn")
+	if in.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", in.Code, plain(in.Body))
+	}
+	for _, c := range []struct {
+		who  caller
+		page string
+	}{
+		{caller{t, in.cookie("larder-owner")}, keepers.url + "/house"},
+		{caller{t: t}, start(t, "serve", "--book", own, "--addr", "127.0.0.1:0", "--no-open", "--no-backups").url + "/house"},
+	} {
+		for range 3 {
+			if a := c.who.get(c.page); a.Code != http.StatusOK {
+				t.Fatalf("%d %s", a.Code, plain(a.Body))
+			}
+			if err := server.Kill(); err != nil {
+				t.Fatal(err)
+			}
+			for range 10 {
+				if a := c.who.get(c.page); a.Code != http.StatusServiceUnavailable {
+					t.Errorf("without its database: %d %s", a.Code, plain(a.Body))
+				}
+			}
+			if err := server.Run(); err != nil {
+				t.Fatal(err)
+			}
+			for began := time.Now(); ; time.Sleep(20 * time.Millisecond) {
+				a := c.who.get(c.page)
+				if a.Code == http.StatusOK {
+					break
+				}
+				if a.Code != http.StatusServiceUnavailable || time.Since(began) > time.Minute {
+					t.Fatalf("with its database again: %d %s", a.Code, plain(a.Body))
+				}
+			}
 		}
 	}
 }

@@ -92,6 +92,7 @@ type visitor struct {
 	phone  *access.Phone // a paired phone, or one that was
 	fate   access.Fate
 	from   string // address
+	unsure bool   // who he is could not be looked up
 }
 
 // may tells whether a door is open to the visitor.
@@ -264,6 +265,8 @@ func (s *Server) find(r *http.Request) *visitor {
 	if s.options.Door == nil {
 		return v
 	}
+	blind := s.options.Door.Blind()
+	defer func() { v.unsure = s.options.Door.Blind() != blind }()
 	if t := s.tokenOf(r, ownerCookie); t != "" {
 		x, ok := s.options.Door.Session(t)
 		v.owner, v.helper, v.login, v.ended = ok && x.Helper == "", x.Name, x.ID, !ok
@@ -292,6 +295,10 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 		r = r.WithContext(context.WithValue(r.Context(), visitorKey{}, v))
 		_, pattern := m.Handler(r)
 		need := doors[pattern] // unknown ways are the owner's: nobody else learns that they are none
+		if v.unsure && need != forAll { // not a stranger's tries: he may be known
+			s.unknowable(w, pattern)
+			return
+		}
 		if !v.in() && s.options.Door != nil && pattern != "GET /assets/{name}" {
 			if wait := s.options.Door.Stranger(v.from); wait > 0 {
 				s.log.Warn("too many requests", "from", v.from)
@@ -302,7 +309,7 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 		if s.options.Door != nil && need != forAll {
 			if err := s.options.Door.Trouble(); err != nil {
 				s.log.Error("who may come in cannot be looked up", "err", err)
-				s.cannot(w, pattern, "Who may come in cannot be looked up now. Nothing was changed by this; try again in a moment.")
+				s.unknowable(w, pattern)
 				return
 			}
 		}
@@ -320,6 +327,11 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 		s.log.Info("not let in", "from", v.from, "method", r.Method, "path", r.URL.Path)
 		s.shut(w, r, v, pattern)
 	})
+}
+
+// unknowable tells one of whom nothing can be known now.
+func (s *Server) unknowable(w http.ResponseWriter, pattern string) {
+	s.cannot(w, pattern, "Who may come in cannot be looked up now. Nothing was changed by this; try again in a moment.")
 }
 
 // cannot tells that the place where all is kept does not answer: a phone keeps its
