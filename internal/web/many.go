@@ -180,7 +180,11 @@ func (m *Many) Close() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	for mark, x := range m.open {
-		x.done()
+		select {
+		case <-x.ready:
+			x.done()
+		default: // it is being opened this moment
+		}
 		delete(m.open, mark)
 	}
 }
