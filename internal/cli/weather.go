@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -84,7 +85,7 @@ func (c *weatherReadCmd) Run(r *run) error {
 			return err
 		}
 		if o.Scale != weather.NotTold {
-			f.Notes = append(f.Notes, weather.Reason{Code: "units-told", Say: "where the file does not say its units they were taken as " + unitsOf[o.Scale] + ", as you told"})
+			f.Notes = append(f.Notes, weather.UnitsTold(o.Scale))
 		}
 		t, err := w.take(filepath.Base(name), f, issued)
 		if err != nil {
@@ -100,8 +101,6 @@ func (c *weatherReadCmd) Run(r *run) error {
 	}
 	return nil
 }
-
-var unitsOf = map[weather.Scale]string{weather.Celsius: "°C and mm", weather.Fahrenheit: "°F and inches", weather.Tenths: "tenths of °C and tenths of mm"}
 
 func readWeather(name string, o weather.Options) (weather.File, error) {
 	info, err := os.Stat(name)
@@ -119,9 +118,9 @@ func readWeather(name string, o weather.Options) (weather.File, error) {
 	f, err := weather.Read(b, o)
 	if e, ok := err.(*fault.Error); ok && e.Kind == fault.Missing { // say it in the words of this command
 		switch {
-		case o.As == "" && strings.Contains(e.Say, "whose weather"):
+		case errors.Is(err, weather.ErrStation):
 			err = e.WithHint("--station NAME, the yard or station it belongs to")
-		case o.Scale == weather.NotTold && strings.Contains(e.Say, "unit"):
+		case errors.Is(err, weather.ErrUnits):
 			err = e.WithHint("--in c, --in f or --in tenths; or %s", e.Hint)
 		}
 	}

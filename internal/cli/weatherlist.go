@@ -5,7 +5,6 @@ import (
 
 	"larder/internal/season"
 	"larder/internal/units"
-	"larder/internal/weather"
 )
 
 type weatherListCmd struct {
@@ -88,30 +87,16 @@ func stands(x stationJSON, s units.Style) string {
 
 func stationList(st *season.State) []stationJSON {
 	out := []stationJSON{}
-	figs, _ := st.Settings.FigureSet()
-	for _, id := range st.Stations() {
-		series, err := weather.MakeSeries(id, st.Weather(id))
-		if err != nil {
-			continue
+	for _, k := range st.StationsKnown() {
+		x := stationJSON{Station: k.Station, Days: k.Days, Forecast: k.Forecast, First: k.First, Last: k.Last, Gaps: gapsJSON(k.Gaps)}
+		if !k.Foretold.IsZero() {
+			x.Foretold = &k.Foretold
 		}
-		x := stationJSON{Station: id, Days: series.Len()}
-		x.First, x.Last, _ = series.Span()
-		for _, d := range series.Days() {
-			if d.Forecast {
-				x.Forecast++
-			}
-		}
-		_, gaps := weather.Fill(series, figs)
-		x.Gaps = gapsJSON(gaps)
-		if m := st.Foretold(id); !m.IsZero() {
-			x.Foretold = &m
-		}
-		p, _ := st.StationPlace(id)
-		if p.HasPlace {
+		if p := k.Place; p.HasPlace {
 			x.Lat, x.Lon = &p.Lat, &p.Lon
 		}
-		if p.HasElev {
-			m := float64(p.Elev)
+		if k.Place.HasElev {
+			m := float64(k.Place.Elev)
 			x.ElevM = &m
 		}
 		out = append(out, x)

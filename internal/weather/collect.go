@@ -113,8 +113,8 @@ func (c *collector) needsName() error {
 	if c.o.As != "" {
 		return nil
 	}
-	return fault.New(fault.Missing, c.o.File, "the file does not say whose weather it is").
-		WithHint("name the yard or station it belongs to, or add a column called station")
+	return lacks(ErrStation, fault.New(fault.Missing, c.o.File, "the file does not say whose weather it is").
+		WithHint("name the yard or station it belongs to, or add a column called station"))
 }
 
 // usable tells whether a day can be kept, and counts those that cannot.

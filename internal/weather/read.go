@@ -2,6 +2,7 @@ package weather
 
 import (
 	"bytes"
+	"errors"
 	"strings"
 
 	"larder/internal/fault"
@@ -64,6 +65,33 @@ func ParseScale(s string) (Scale, error) {
 	}
 	return NotTold, fault.Newf(fault.NotUnderstood, "", "%q is not a way weather is written", s).
 		WithHint("c for °C and mm, f for °F and inches, tenths for tenths of °C and mm")
+}
+
+// What a file does not say and the keeper has to tell: causes of the errors of [Read]
+// that say so.
+var (
+	ErrStation = errors.New("whose weather it is was not told")
+	ErrUnits   = errors.New("the units were not told")
+)
+
+// lacks notes which of them it is.
+func lacks(what error, e *fault.Error) error {
+	e.Err = what
+	return e
+}
+
+// UnitsTold says that units were the keeper's word.
+func UnitsTold(s Scale) Reason {
+	r := Reason{Code: "units-told"}
+	switch s {
+	case Celsius:
+		r.Say = "where the file does not say its units they were taken as °C and mm, as you told"
+	case Fahrenheit:
+		r.Say = "where the file does not say its units they were taken as °F and inches, as you told"
+	case Tenths:
+		r.Say = "where the file does not say its units they were taken as tenths of °C and tenths of mm, as you told"
+	}
+	return r
 }
 
 // Options is what the keeper says about a file beside the file itself.

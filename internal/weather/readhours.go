@@ -236,8 +236,8 @@ func readLog(c *collector, b []byte) error {
 		scale = c.o.Scale
 	}
 	if scale == NotTold {
-		return fault.New(fault.Missing, c.o.File+", "+t.raw[air], "the heading does not say in what unit the temperature is").
-			WithHint("call the column outside_temp_c or outside_temp_f, or say the unit when reading it in")
+		return lacks(ErrUnits, fault.New(fault.Missing, c.o.File+", "+t.raw[air], "the heading does not say in what unit the temperature is").
+			WithHint("call the column outside_temp_c or outside_temp_f, or say the unit when reading it in"))
 	}
 	h := newHours()
 	for !c.hopeless() {

@@ -140,8 +140,8 @@ func scaleOf(c *collector, told map[string]any, list string, k kind, name string
 		if c.o.Scale != NotTold {
 			return c.o.Scale, nil
 		}
-		return NotTold, fault.New(fault.Missing, c.o.File+" "+list+"."+name, "the file does not say in what unit this is").
-			WithHint("say whether it is °C and mm, or °F and inches")
+		return NotTold, lacks(ErrUnits, fault.New(fault.Missing, c.o.File+" "+list+"."+name, "the file does not say in what unit this is").
+			WithHint("say whether it is °C and mm, or °F and inches"))
 	}
 	u, _ := unit.(string)
 	switch {

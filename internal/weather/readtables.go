@@ -59,8 +59,8 @@ func readCSV(c *collector, b []byte) error {
 			if k == rain {
 				right = "rain_mm or rain_in"
 			}
-			return fault.Newf(fault.Missing, c.o.File+", "+t.raw[s.value[k]], "the heading does not say in what unit the %s is", k).
-				WithHint("call the column %s, or say the unit when reading it in", right)
+			return lacks(ErrUnits, fault.Newf(fault.Missing, c.o.File+", "+t.raw[s.value[k]], "the heading does not say in what unit the %s is", k).
+				WithHint("call the column %s, or say the unit when reading it in", right))
 		}
 	}
 	return t.rows(c, s)
@@ -133,8 +133,8 @@ func readWide(c *collector, b []byte) error {
 		return err
 	}
 	if c.o.Scale == NotTold {
-		return fault.New(fault.Missing, c.o.File, "these files come in three kinds of units, and this one does not say which").
-			WithHint("%s", wideHint(t, s))
+		return lacks(ErrUnits, fault.New(fault.Missing, c.o.File, "these files come in three kinds of units, and this one does not say which").
+			WithHint("%s", wideHint(t, s)))
 	}
 	return t.rows(c, s)
 }

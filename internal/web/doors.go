@@ -70,7 +70,7 @@ var doors = map[string]door{
 	"POST /hives/{id}": forPhone, "POST /hives/{id}/need": forPhone, "POST /hives/{id}/move": forPhone, "POST /hives/{id}/unite": forPhone, "POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone,
 	"GET /roads": forPhone, "POST /roads": forPhone, "POST /roads/save": forPhone,
 	"GET /figures": forPhone, "GET /figures/{key}": forPhone, "GET /rig": forPhone, "GET /rig/trucks": forPhone, "GET /rig/{part}": forPhone,
-	"POST /short/plan": forPhone, "POST /stop/{yard}": forPhone, "POST /stop/weather/fetch": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone, "POST /plan/out": forPhone, "POST /plan/frames": forPhone, "POST /round/out": forPhone,
+	"POST /short/plan": forPhone, "POST /stop/{yard}": forPhone, "POST /stop/weather/fetch": forPhone, "GET /weather": forHelper, "POST /weather": forPhone, "POST /winter/{yard}": forPhone, "GET /given/review": forPhone, "POST /plan/out": forPhone, "POST /plan/frames": forPhone, "POST /round/out": forPhone,
 	"GET /sources": forPhone, "POST /sources": forPhone, "POST /sources/remove": forPhone,
 	"GET /readings/paste": forPhone, "POST /readings/paste": forPhone, "POST /readings/paste/save": forPhone, "GET /readings/pasted": forPhone,
 	"GET /readings/scale": forPhone, "POST /readings/scale": forPhone, "POST /readings/scale/save": forPhone,
@@ -294,7 +294,7 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 		v := s.find(r)
 		r = r.WithContext(context.WithValue(r.Context(), visitorKey{}, v))
 		_, pattern := m.Handler(r)
-		need := doors[pattern] // unknown ways are the owner's: nobody else learns that they are none
+		need := doors[pattern]          // unknown ways are the owner's: nobody else learns that they are none
 		if v.unsure && need != forAll { // not a stranger's tries: he may be known
 			s.unknowable(w, pattern)
 			return

@@ -196,7 +196,7 @@ func shouldBe(pattern string) door {
 		if rest == "review" {
 			return forPhone
 		}
-	case "stop", "winter", "plan", "mix": // he reads, the owner decides
+	case "stop", "weather", "winter", "plan", "mix": // he reads, the owner decides
 		if !get {
 			return forPhone
 		}

@@ -65,6 +65,9 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		limit := int64(maxForm)
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
 			limit = 3 * maxFile // a file, or the same again as text with what was chosen about it
+			if r.URL.Path == "/weather" {
+				limit = weatherBytes + maxForm
+			}
 		}
 		switch r.URL.Path {
 		case "/phone/file":

@@ -126,7 +126,7 @@ func (s *Server) readPaste(w http.ResponseWriter, r *http.Request) (*pastePage, 
 		}
 		return p, fault.New(fault.NotUnderstood, "", "this form cannot be read")
 	}
-	if b, ok, err := uploaded(r, "file"); err != nil {
+	if b, ok, err := uploaded(r, "file", tableBytes); err != nil {
 		return p, err
 	} else if ok {
 		if p.Text, err = tableText(b); err != nil {
@@ -148,8 +148,9 @@ func (s *Server) readPaste(w http.ResponseWriter, r *http.Request) (*pastePage, 
 	return p, s.takePaste(p, r.PostForm, rows, first)
 }
 
-// uploaded gives the bytes of a file of the form, if one was chosen.
-func uploaded(r *http.Request, name string) ([]byte, bool, error) {
+// uploaded gives the bytes of a file of the form, if one was chosen: one more than
+// most of one that is too long.
+func uploaded(r *http.Request, name string, most int64) ([]byte, bool, error) {
 	if r.MultipartForm == nil || len(r.MultipartForm.File[name]) == 0 {
 		return nil, false, nil
 	}
@@ -162,7 +163,7 @@ func uploaded(r *http.Request, name string) ([]byte, bool, error) {
 		return nil, false, fault.Wrap(err, "open upload")
 	}
 	defer f.Close()
-	b, err := io.ReadAll(io.LimitReader(f, tableBytes+1))
+	b, err := io.ReadAll(io.LimitReader(f, most+1))
 	return b, true, fault.Wrap(err, "read upload")
 }
 

@@ -153,7 +153,7 @@ func (s *Server) readRoads(w http.ResponseWriter, r *http.Request) (*roadsPage, 
 	}
 	p.Text, p.Dist, p.Time = r.PostFormValue("text"), r.PostFormValue("dist"), r.PostFormValue("time")
 	order := strings.TrimSpace(r.PostFormValue("places"))
-	if b, ok, err := uploaded(r, "file"); err != nil {
+	if b, ok, err := uploaded(r, "file", tableBytes); err != nil {
 		return p, err
 	} else if ok {
 		if p.Text, err = tableText(b); err != nil {

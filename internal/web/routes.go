@@ -127,6 +127,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /stop", s.slow(s.needsPlan, s.stop))
 	m.HandleFunc("POST /stop/{yard}", s.saveStop)
 	m.HandleFunc("POST /stop/weather/fetch", s.fetchWeather)
+	m.HandleFunc("GET /weather", s.weather)
+	m.HandleFunc("POST /weather", s.takeWeather)
 	m.HandleFunc("GET /winter", s.slow(s.needsWatch, s.watch))
 	m.HandleFunc("POST /winter/{yard}", s.saveSpring)
 	m.HandleFunc("GET /given/review", s.review)

@@ -131,7 +131,7 @@ func (s *Server) readScale(w http.ResponseWriter, r *http.Request) (*scalePage, 
 		return p, fault.New(fault.NotUnderstood, "", "this form cannot be read")
 	}
 	p.Text, p.Unit, p.Colony = r.PostFormValue("text"), r.PostFormValue("unit"), r.PostFormValue("colony")
-	if b, ok, err := uploaded(r, "file"); err != nil {
+	if b, ok, err := uploaded(r, "file", tableBytes); err != nil {
 		return p, err
 	} else if ok {
 		if p.Text, err = tableText(b); err != nil {

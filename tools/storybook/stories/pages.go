@@ -139,6 +139,12 @@ var pages = []page{
 		{State: "service", Season: "service", Path: "/stop?yard=mill&same=1"},
 		bad("error", "/stop/mill", "stop-mill", "soon"),
 	}},
+	{screen: "weather", path: "/weather", more: []Story{
+		{State: "taken", Season: "sky", Path: "/weather?of=" + firstAct.String() + "&done=" + firstAct.String()},
+		bad("error", "/weather", "text", "date,tmax_c\n2015-09-01,18\n2015-09-02,warm\n", "whose", "mill"),
+		bad("asked", "/weather", "text", "date,tmax\n2015-09-01,18\n", "issued", "some day"),
+		bad("nothing", "/weather", "unit", "f"),
+	}},
 	{screen: "watch", path: "/winter", more: []Story{
 		{State: "winter", Season: "winter", Path: "/winter"},
 		{State: "anyway", Path: "/winter?anyway=1&yard=creek"},
@@ -397,6 +403,9 @@ var pages = []page{
 		{State: "not-undone", Path: "/undo", Form: form("act", "nothing"), Code: http.StatusNotFound},
 	}},
 }
+
+// weatherTable is a table that does not say its units, and lacks two days.
+const weatherTable = "date,tmax,tmin,rain\n2015-09-01,74,51,0\n2015-09-02,71,48,0.2\n2015-09-05,69,47,0\n"
 
 // scaleLog is what a scale under a hive writes from one evening to the noon after
 // two nights.

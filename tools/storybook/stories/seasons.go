@@ -94,6 +94,7 @@ var seasons = map[string]func() (told, error){
 		Story{Path: "/hives/m4", Form: form("stack", "lang10-deep + lang10-medium", "feeder", "tray-2", "kind", "full", "never_empty", "1", "wrapped", "1")}),
 	"service": after(Story{Path: "/house", Form: form("weather.service", "https://weather.example/daily?a={lat}&o={lon}")}),
 	"super":   after(Story{Path: "/hives/c1/look", Form: form("day", "2015-09-12", "super", "yes")}),
+	"sky":     after(Story{Path: "/weather", Form: form("text", weatherTable, "whose", "ridge", "unit", "f")}),
 	"pasted":  after(Story{Path: "/readings/paste/save", Form: pasteForm}),
 	"given": after( // more left than was given, and an amount put right
 		Story{Path: "/given/sheet", Form: form("yard", "creek", "feed", "syrup", "hive.0", "c1", "left.0", "3", "given.0", "5", "hive.1", "c2", "why.1", "wasps", "note.1", "at the gate")},
