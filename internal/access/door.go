@@ -29,6 +29,9 @@ const (
 // the disk.
 const seenEvery = 5 * time.Minute
 
+// askAgain is how soon a store that could not be read is asked again.
+const askAgain = 200 * time.Millisecond
+
 // Bounds of the lists; the oldest go.
 const (
 	mostLogins  = 50
@@ -45,10 +48,11 @@ type Door struct {
 	mu    sync.Mutex
 	state State
 	stamp string
-	bad   error // why the state could not be read, nil = it could
-	blind int   // how often it could not
-	first code  // of the console; see OfferFirst
-	code  code  // what is shown of the code on offer: kept only here, in memory
+	bad   error     // why the state could not be read, nil = it could
+	blind int       // how often it could not
+	tried time.Time // when that was last
+	first code      // of the console; see OfferFirst
+	code  code      // what is shown of the code on offer: kept only here, in memory
 
 	hashing  chan struct{} // at most two at once: each takes 19 MiB
 	logins   *throttle
@@ -77,12 +81,18 @@ func Open(store Store, now func() time.Time, random io.Reader) (*Door, error) {
 // look gives the state, read anew when others changed it; mu is held. Of a state
 // that can no longer be read nothing counts: nobody is let in on it.
 func (d *Door) look() *State {
+	// Many who ask while a server keeps silent do not each wait for it in turn.
+	if since := d.now().Sub(d.tried); d.bad != nil && since >= 0 && since < askAgain {
+		d.blind++
+		return &d.state
+	}
 	// What could not be read is asked for again even when the stamp is the old one:
 	// a server that comes back has changed nothing.
 	if stamp := d.store.Stamp(); stamp != d.stamp || d.bad != nil {
 		s, err := d.store.Load()
 		if d.bad = err; err != nil {
 			d.blind++
+			d.tried = d.now()
 			d.state = State{}
 			return &d.state
 		}

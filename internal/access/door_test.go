@@ -430,7 +430,7 @@ func (f *failing) Change(g func(*State) error) (State, error) {
 // back as it was: known again are those who were known, and none before.
 func TestStoreComesBack(t *testing.T) {
 	m := &failing{}
-	d, _ := newDoor(t, m)
+	d, c := newDoor(t, m)
 	_, err := d.SetPassword(goodPassword, Console())
 	sound(t, err)
 	token, err := d.Login("", goodPassword, "a")
@@ -439,7 +439,16 @@ func TestStoreComesBack(t *testing.T) {
 		t.Fatal("not in")
 	}
 	m.away = fault.New(fault.Unreachable, "", "the database does not answer")
+	for range 10 {
+		if owner(d, token) || d.Trouble() == nil {
+			t.Error("let in on a list that cannot be read")
+		}
+	}
+	if m.asked != 1 {
+		t.Errorf("a store that keeps silent was asked %d times at once: each that asks waits for all before", m.asked)
+	}
 	for range 3 {
+		c.pass(askAgain)
 		if owner(d, token) || d.Trouble() == nil {
 			t.Error("let in on a list that cannot be read")
 		}
@@ -448,6 +457,7 @@ func TestStoreComesBack(t *testing.T) {
 		t.Error("it does not say that it could not look")
 	}
 	m.away = nil
+	c.pass(askAgain)
 	if !owner(d, token) || d.Trouble() != nil {
 		t.Errorf("kept out for good: %v", d.Trouble())
 	}

@@ -65,6 +65,10 @@ type follower interface {
 	Since(ctx context.Context, after int64) ([]season.Fact, int64, error)
 }
 
+// followWait is how long a page waits for what other programs wrote: a hundred
+// thousand facts come in less.
+const followWait = 20 * time.Second
+
 // catchUp folds in what other programs wrote since it was last asked.
 func (h *house) catchUp(ctx context.Context) error {
 	book, ok := h.book.(follower)
@@ -74,6 +78,9 @@ func (h *house) catchUp(ctx context.Context) error {
 	h.mu.Lock()
 	after := h.last
 	h.mu.Unlock()
+	// One who waits for a server that keeps silent holds a connection; the next has it.
+	ctx, done := context.WithTimeout(ctx, followWait)
+	defer done()
 	facts, last, err := book.Since(ctx, after)
 	if err != nil || last == after {
 		return err
