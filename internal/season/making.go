@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
@@ -317,6 +319,71 @@ func (st *State) SetHives(yard string, set HiveSet) ([]any, error) {
 	}
 	if !found {
 		return nil, fault.New(fault.Missing, "", "no such hive stands in this yard").WithHint("choose all hives, or another kind")
+	}
+	return out, nil
+}
+
+// HivesEnd is what became of many hives of a yard at once.
+type HivesEnd struct {
+	Names string       // names, and ranges as [ReadHives] has them
+	All   bool         // without names: all there are
+	Kind  apiary.Kind  // without names: all of this kind
+	State apiary.State // Dead or Sold
+	Cause string       // of death
+}
+
+// EndHives works out the facts of colonies of a yard that died or were sold. Faults:
+// fault.Missing when it is not said which or what, or there is none of the kind;
+// fault.NotFound for a name of no living colony of this yard; those of [ReadHives].
+func (st *State) EndHives(yard string, end HivesEnd) ([]any, error) {
+	if end.State != apiary.Dead && end.State != apiary.Sold {
+		return nil, fault.New(fault.Missing, "", "it is not said what became of the hives").WithHint("dead, or sold")
+	}
+	if end.State != apiary.Dead {
+		end.Cause = ""
+	}
+	if end.Names == "" && !end.All && end.Kind == "" {
+		return nil, fault.New(fault.Missing, "", "it is not said which hives").WithHint("their names with commas between; or choose all, or a kind")
+	}
+	here, err := st.hivesMeant(yard, end.Names)
+	if err != nil {
+		return nil, err
+	}
+	var out []any
+	for _, c := range here {
+		if end.Names == "" && end.Kind != "" && c.Kind != end.Kind {
+			continue
+		}
+		out = append(out, apiary.Ended{Colony: c.ID, State: end.State, Cause: end.Cause})
+	}
+	if len(out) == 0 {
+		return nil, fault.New(fault.Missing, "", "no such hive stands in this yard").WithHint("choose all hives, or another kind")
+	}
+	return out, nil
+}
+
+// hivesMeant gives the living colonies of a yard by their names, all without any.
+func (st *State) hivesMeant(yard, typed string) ([]*Colony, error) {
+	here := st.HivesAt(yard)
+	typed = strings.TrimSpace(typed)
+	if typed == "" {
+		return here, nil
+	}
+	names := []string{typed}
+	if _, err := strconv.Atoi(typed); err != nil { // a number alone is a name here
+		if names, err = ReadHives(typed, yard, 1); err != nil {
+			return nil, err
+		}
+	}
+	out := make([]*Colony, 0, len(names))
+	for _, n := range names {
+		i := slices.IndexFunc(here, func(c *Colony) bool { return strings.EqualFold(c.ID, n) })
+		if i < 0 {
+			return nil, fault.New(fault.NotFound, n, "no living hive of this name stands in this yard").WithHint("names as they stand on the page of the yard, with commas between")
+		}
+		if !slices.Contains(out, here[i]) { // "m1, M1"
+			out = append(out, here[i])
+		}
 	}
 	return out, nil
 }

@@ -264,6 +264,42 @@ func TestYardLineReadsBack(t *testing.T) {
 	}
 }
 
+// Several hives that died or were sold: by name, by ranges, all of a kind; nothing is
+// made of a name that is not there.
+func TestEndHives(t *testing.T) {
+	m := made{t, &small{}}
+	m.take("Home 4", season.Usual{Stack: mustStack(t, "lang10-deep"), Feeder: ""}, nil)
+	m.take("Mill 2", season.Usual{Stack: mustStack(t, "nuc5-deep"), Feeder: ""}, nil)
+	for _, c := range []struct {
+		yard string
+		end  season.HivesEnd
+		kind fault.Kind
+		want string
+	}{
+		{"home", season.HivesEnd{Names: "HOME-2; home-4", State: apiary.Sold, Cause: "mites"}, 0, "home-2 sold, home-4 sold"},
+		{"home", season.HivesEnd{Names: "home-1", State: apiary.Dead, Cause: "mites"}, 0, "home-1 dead mites"},
+		{"home", season.HivesEnd{All: true, State: apiary.Sold}, 0, "home-1 sold, home-2 sold, home-3 sold, home-4 sold"},
+		{"mill", season.HivesEnd{Kind: apiary.Nuc, State: apiary.Sold}, 0, "mill-1 sold, mill-2 sold"},
+		{"mill", season.HivesEnd{Kind: apiary.Full, State: apiary.Sold}, fault.Missing, ""},
+		{"home", season.HivesEnd{Names: "home-1, mill-1", State: apiary.Sold}, fault.NotFound, ""},
+		{"home", season.HivesEnd{Names: "home-1, home-1", State: apiary.Sold}, fault.Conflict, ""},
+		{"home", season.HivesEnd{Names: "2", State: apiary.Sold}, fault.NotFound, ""},
+		{"home", season.HivesEnd{Names: "home-1"}, fault.Missing, ""},
+		{"home", season.HivesEnd{State: apiary.Dead}, fault.Missing, ""},
+		{"home", season.HivesEnd{Names: "home-1", State: apiary.Joined}, fault.Missing, ""},
+	} {
+		bodies, err := m.st().EndHives(c.yard, c.end)
+		var got []string
+		for _, b := range bodies {
+			e := b.(apiary.Ended)
+			got = append(got, strings.TrimSpace(strings.Join([]string{e.Colony, string(e.State), e.Cause}, " ")))
+		}
+		if strings.Join(got, ", ") != c.want || (c.want == "") != fault.Is(err, c.kind) {
+			t.Errorf("%+v: %q, %v", c.end, got, err)
+		}
+	}
+}
+
 // A nuc that goes into a full-size box is one no longer, unless it was called so by
 // the keeper; the size told of a feeder goes with the feeder.
 func TestSetHives(t *testing.T) {

@@ -65,7 +65,7 @@ var doors = map[string]door{
 	"GET /sw.js": forHelper, "GET /working/{id}": forHelper, "POST /working/{id}/stop": forHelper, "POST /working/{id}/take": forHelper, "POST /plan/whole": forPhone,
 
 	"POST /units": forPhone, // for everybody at once: it is a setting
-	"POST /yards": forPhone, "POST /yards/{id}": forPhone, "POST /yards/{id}/hives": forPhone, "POST /yards/{id}/all": forPhone, "POST /yards/{id}/order": forPhone, "POST /yards/{id}/close": forPhone,
+	"POST /yards": forPhone, "POST /yards/{id}": forPhone, "POST /yards/{id}/hives": forPhone, "POST /yards/{id}/all": forPhone, "POST /yards/{id}/end": forPhone, "POST /yards/{id}/order": forPhone, "POST /yards/{id}/close": forPhone,
 	"POST /yards/{id}/gate": forPhone, "POST /yards/{id}/days": forPhone, "POST /yards/{id}/strike": forPhone,
 	"POST /hives/{id}": forPhone, "POST /hives/{id}/need": forPhone, "POST /hives/{id}/move": forPhone, "POST /hives/{id}/unite": forPhone, "POST /hives/{id}/split": forPhone, "POST /hives/{id}/end": forPhone,
 	"GET /roads": forPhone, "POST /roads": forPhone, "POST /roads/save": forPhone,

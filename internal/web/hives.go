@@ -69,18 +69,22 @@ func (p *hivePage) Answers() []Option {
 }
 
 // States lists how a colony ends here.
-func (p *hivePage) States() []Option {
-	return []Option{{"dead", p.T("state.dead")}, {"sold", p.T("state.sold")}}
+func (p *hivePage) States() []Option { return p.endStates() }
+
+func (b *Base) endStates() []Option {
+	return []Option{{"dead", b.T("state.dead")}, {"sold", b.T("state.sold")}}
 }
 
 // causes of a dead-out, as they are kept.
 var causes = []string{"unknown", "starved", "queenless", "mites", "disease", "mice", "damp", "robbed", "wasps", "cold", "other"}
 
 // Causes lists them.
-func (p *hivePage) Causes() []Option {
+func (p *hivePage) Causes() []Option { return p.endCauses() }
+
+func (b *Base) endCauses() []Option {
 	out := make([]Option, len(causes))
 	for i, c := range causes {
-		out[i] = Option{c, p.T("cause." + c)}
+		out[i] = Option{c, b.T("cause." + c)}
 	}
 	return out
 }

@@ -56,6 +56,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /yards/{id}/hives", s.addHives)
 	m.HandleFunc("POST /yards/{id}/look", s.lookYard)
 	m.HandleFunc("POST /yards/{id}/all", s.setHives)
+	m.HandleFunc("POST /yards/{id}/end", s.endHives)
 	m.HandleFunc("POST /yards/{id}/order", s.orderHive)
 	m.HandleFunc("POST /yards/{id}/close", s.closeYard)
 	m.HandleFunc("POST /yards/{id}/gate", s.saveGate)

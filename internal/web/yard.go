@@ -30,6 +30,7 @@ type yardPage struct {
 	Hives, Stack, Feeder string
 	// Boxes or feeder of all hives here.
 	All allForm
+	End endForm
 	// A look told for the whole yard.
 	Bees string
 	Safe bool
@@ -44,6 +45,24 @@ type yardForm struct {
 
 // allForm is what is told of many hives of the yard at once, as typed.
 type allForm struct{ Kind, Stack, Feeder string }
+
+// endForm is what became of many hives, as typed.
+type endForm struct{ Kind, Names, State, Cause string }
+
+// allOfThem stands in a form for every hive of a yard.
+const allOfThem = "all"
+
+// EndKinds lists which hives are meant where none is named: none of them, as long
+// as nobody says so.
+func (p *yardPage) EndKinds() []Option {
+	return []Option{{"", p.T("yard.end.named")}, {allOfThem, p.T("yard.all.every")}, {string(apiary.Full), p.T("kind.full")}, {string(apiary.Nuc), p.T("kind.nuc")}}
+}
+
+// States lists what may become of hives, Causes of what.
+func (p *yardPage) States() []Option { return p.endStates() }
+
+// Causes lists them.
+func (p *yardPage) Causes() []Option { return p.endCauses() }
 
 // AllKinds lists which of the hives are meant.
 func (p *yardPage) AllKinds() []Option {

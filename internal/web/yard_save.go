@@ -238,6 +238,34 @@ func (s *Server) setHives(w http.ResponseWriter, r *http.Request) {
 	s.yardKept(w, r, p, "hives-set", bodies)
 }
 
+// endHives notes that hives of a yard died or were sold: one act, one undo.
+func (s *Server) endHives(w http.ResponseWriter, r *http.Request) {
+	p := s.yardSent(w, r, "end")
+	if p == nil {
+		return
+	}
+	p.End = endForm{Kind: r.PostFormValue("end_kind"), Names: strings.TrimSpace(r.PostFormValue("end_names")), State: r.PostFormValue("end_state"), Cause: r.PostFormValue("end_cause")}
+	end := season.HivesEnd{Names: p.End.Names, All: p.End.Kind == allOfThem, State: apiary.State(p.End.State), Cause: p.End.Cause}
+	if !end.All {
+		end.Kind = apiary.Kind(p.End.Kind)
+	}
+	var bodies []any
+	s.house.view(func(st *season.State, _ units.Moment) {
+		var err error
+		if bodies, err = st.EndHives(p.Yard.ID, end); err != nil {
+			field := "end_names"
+			switch {
+			case p.End.State == "":
+				field = "end_state"
+			case p.End.Names == "" && p.End.Kind != "":
+				field = "end_kind"
+			}
+			p.trouble(s.troubleOf(&p.Base, err, field))
+		}
+	})
+	s.yardKept(w, r, p, "hives-ended", bodies)
+}
+
 // orderHive moves one hive up or down in the walking order.
 func (s *Server) orderHive(w http.ResponseWriter, r *http.Request) {
 	p := s.yardSent(w, r, "")

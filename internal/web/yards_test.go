@@ -179,6 +179,43 @@ func TestChangeAllHives(t *testing.T) {
 	s.post("/yards/nowhere/all", "all_feeder", "").has("there is no yard")
 }
 
+// Hives sold together: one act, gone from the plan and back by its undo; what was
+// typed wrong stays in its box.
+func TestEndHivesOfAYard(t *testing.T) {
+	s := newSmallSite(t)
+	a := s.post("/yards/mill/end", "end_names", "m1, m99", "end_state", "sold")
+	a.has("no living hive of this name stands in this yard")
+	if a.Code != 422 || a.field("end_names") != "m1, m99" || len(s.bodies()) != 0 {
+		t.Errorf("%d %q", a.Code, a.field("end_names"))
+	}
+	if a := s.post("/yards/mill/end", "end_names", "m1"); a.Code != 422 || !strings.Contains(a.Body, `id="end_state-bad"`) {
+		t.Errorf("%d, not said what became of it", a.Code)
+	}
+	if a := s.post("/yards/mill/end", "end_state", "dead"); a.Code != 422 || !strings.Contains(a.Body, `id="end_names-bad"`) || len(s.bodies()) != 0 {
+		t.Errorf("%d, not said which", a.Code)
+	}
+	to := s.done("/yards/mill/end", "end_names", "m1,m2", "end_state", "sold", "end_cause", "mites")
+	s.get(to).has("2 hives noted as gone")
+	for _, b := range s.bodies() {
+		if e, ok := b.(apiary.Ended); !ok || e.State != apiary.Sold || e.Cause != "" {
+			t.Errorf("%+v", b)
+		}
+	}
+	s.get("/hives/m1").has("sold")
+	n := 0
+	s.state(func(st *season.State) { n = len(st.HivesAt("mill")) })
+	s.get(s.done("/yards/mill/end", "end_kind", "all", "end_state", "dead", "end_cause", "starved"))
+	for _, b := range s.bodies() {
+		if e, ok := b.(apiary.Ended); !ok || e.Cause != "starved" {
+			t.Errorf("%+v", b)
+		}
+		n--
+	}
+	if n != 0 {
+		t.Errorf("%d hives were passed over", n)
+	}
+}
+
 func TestLookAtAYard(t *testing.T) {
 	s := newSmallSite(t)
 	s.done("/hives/m1/look", "day", "2026-09-04", "disease", "yes")

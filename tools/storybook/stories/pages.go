@@ -238,6 +238,8 @@ var pages = []page{
 		{State: "day", Season: "told", Path: "/yards/mill?day=2015-09-20"},
 		{State: "history", Season: "told", Path: "/yards/mill?fold=history"},
 		{State: "edit", Season: "told", Path: "/yards/mill?fold=edit"},
+		{State: "end", Path: "/yards/mill?fold=end"},
+		bad("end-error", "/yards/mill/end", "end_names", "m1, m99", "end_state", "sold"),
 		bad("gate-error", "/yards/mill/gate", "opens", "early", "shuts", "25:00", "shut", "sometimes"),
 		bad("day-error", "/yards/mill/days", "day", "some day", "round", "", "part", "lots"),
 		bad("hives", "/yards/mill/hives", "hives", "m1 m1", "stack", "?"),
