@@ -163,7 +163,7 @@ func (l *Look) say() {
 	case !l.Known:
 		l.Reasons = []Reason{because("no-reading", "Nothing is known of its stores: heft it first")}
 	case l.Worth < 1e-4 && l.Feed:
-		l.Reasons = []Reason{because("surely-short", "It is short whatever a heft would say: feed it")}
+		l.Reasons = []Reason{because("surely-short", "It is short whatever a heft would say")}
 	case l.Worth < 1e-4:
 		l.Reasons = []Reason{because("surely-enough", "It has enough whatever a heft would say")}
 	case l.Feed:
