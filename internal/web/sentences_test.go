@@ -18,7 +18,7 @@ import (
 )
 
 // told are the packages whose sentences reach a keeper on the screens.
-var told = []string{"units", "figure", "hive", "syrup", "supplement", "weather", "rig", "route", "apiary", "stores", "ledger", "winter", "feeding", "verify", "season", "sheet", "access", "web"}
+var told = []string{"units", "figure", "hive", "syrup", "supplement", "weather", "rig", "route", "apiary", "stores", "ledger", "winter", "feeding", "verify", "season", "sheet", "access", "sqlite", "postgres", "web"}
 
 // a sentence and where it stands.
 type sentence struct {

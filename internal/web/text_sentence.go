@@ -112,12 +112,18 @@ func (t *sentences) at(say string, deep int) string {
 	if deep == 0 || say == "" {
 		return say
 	}
+	// A fault leads with what it is about: "m4: this is not a weight". One that is known
+	// whole comes before a pattern that would fit the two together.
+	for i := range say {
+		if tail, led := strings.CutPrefix(say[i:], ": "); led && t.whole[tail] != "" {
+			return t.at(say[:i], 0) + ": " + t.whole[tail]
+		}
+	}
 	for _, p := range t.patterns {
 		if m := p.english.FindStringSubmatch(say); m != nil {
 			return t.fill(p, m[1:], deep)
 		}
 	}
-	// A fault leads with what it is about: "m4: this is not a weight".
 	if head, tail, ok := strings.Cut(say, ": "); ok {
 		return t.at(head, 0) + ": " + t.at(tail, deep-1)
 	}
