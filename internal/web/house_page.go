@@ -50,6 +50,15 @@ var rigChoices = map[string][]string{
 // listSettings are typed a line for each entry.
 var listSettings = map[string]bool{"tank.strap": true, "pump.bucket": true}
 
+// shownSetting is a setting as it stands in its box; what was typed stands there as
+// it was.
+func shownSetting(key, kept string) string {
+	if listSettings[key] {
+		return strings.ReplaceAll(kept, "; ", "\n")
+	}
+	return kept
+}
+
 // Folded tells whether a group says how the rig is built: it has pages of its
 // own.
 func (g houseGroup) Folded() bool { return len(g.Fields) > 0 && rigPart[g.Name] }
@@ -100,7 +109,7 @@ func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage 
 	for _, g := range season.SettingGroups() {
 		out := houseGroup{Name: g.Name}
 		for _, k := range g.Keys {
-			v := values[k.Key]
+			v := shownSetting(k.Key, values[k.Key])
 			if t, ok := typed[k.Key]; ok {
 				v = t
 			}
@@ -121,7 +130,7 @@ func (p *Base) settingField(k season.SettingKey, v string) Field {
 		return p.Choose(k.Key, "set."+k.Key, v, "", o)
 	}
 	if listSettings[k.Key] {
-		f := p.Area(k.Key, "set."+k.Key, strings.ReplaceAll(v, "; ", "\n"), "", 3)
+		f := p.Area(k.Key, "set."+k.Key, v, "", 3)
 		f.Hint = p.T("set.example", "Example", k.ExampleIn(p.S.System))
 		return f
 	}

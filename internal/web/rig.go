@@ -155,7 +155,7 @@ func (s *Server) rigAnswer(p *rigPage, st *season.State) {
 		}
 		v, ok := typed[k.Key]
 		if !ok {
-			v = st.Value(k.Key)
+			v = shownSetting(k.Key, st.Value(k.Key))
 		}
 		p.Built = append(p.Built, p.settingField(k, v))
 	}

@@ -197,3 +197,17 @@ func TestRigInSpanish(t *testing.T) {
 	a.has("según su prueba del balde", "cierre despacio", "close gently")
 	s.get("/rig/wire").has("fusible", "Fuse at the battery")
 }
+
+// A list that cannot be taken stays as it was typed, semicolons and all; one that was
+// taken stands a line for each entry.
+func TestListsStayAsTyped(t *testing.T) {
+	s := newSmallSite(t)
+	a := s.post("/rig/tank", "tank.strap", "lots; of it")
+	if a.Code != 422 || a.field("tank.strap") != "lots; of it" {
+		t.Errorf("%d %q", a.Code, a.field("tank.strap"))
+	}
+	s.done("/rig/tank", "tank.strap", "0 cm = 0 L\n20 cm = 110 L")
+	if got := strings.Count(s.get("/rig/tank").field("tank.strap"), "\n"); got != 1 {
+		t.Errorf("%q", s.get("/rig/tank").field("tank.strap"))
+	}
+}
