@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"larder/internal/apiary"
@@ -325,16 +324,18 @@ func (st *State) SetHives(yard string, set HiveSet) ([]any, error) {
 
 // HivesEnd is what became of many hives of a yard at once.
 type HivesEnd struct {
-	Names string       // names, and ranges as [ReadHives] has them
+	Names string       // see [State.EndHives]
 	All   bool         // without names: all there are
 	Kind  apiary.Kind  // without names: all of this kind
 	State apiary.State // Dead or Sold
 	Cause string       // of death
 }
 
-// EndHives works out the facts of colonies of a yard that died or were sold. Faults:
-// fault.Missing when it is not said which or what, or there is none of the kind;
-// fault.NotFound for a name of no living colony of this yard; those of [ReadHives].
+// EndHives works out the facts of colonies of a yard that died or were sold. Names
+// have commas, semicolons or lines between; "m1-m9", "oak-1-oak-9" and "oak-1-9" are
+// those from the first to the last. Faults: fault.Missing when it is not said which
+// or what, or there is none of the kind; fault.NotFound for a name of no living colony
+// of this yard; fault.Conflict for one that two may have.
 func (st *State) EndHives(yard string, end HivesEnd) ([]any, error) {
 	if end.State != apiary.Dead && end.State != apiary.Sold {
 		return nil, fault.New(fault.Missing, "", "it is not said what became of the hives").WithHint("dead, or sold")
@@ -342,12 +343,16 @@ func (st *State) EndHives(yard string, end HivesEnd) ([]any, error) {
 	if end.State != apiary.Dead {
 		end.Cause = ""
 	}
+	end.Names = strings.TrimSpace(end.Names)
 	if end.Names == "" && !end.All && end.Kind == "" {
 		return nil, fault.New(fault.Missing, "", "it is not said which hives").WithHint("their names with commas between; or choose all, or a kind")
 	}
-	here, err := st.hivesMeant(yard, end.Names)
-	if err != nil {
-		return nil, err
+	here := st.HivesAt(yard)
+	if end.Names != "" {
+		var err error
+		if here, err = st.hivesMeant(yard, end.Names); err != nil {
+			return nil, err
+		}
 	}
 	var out []any
 	for _, c := range here {
@@ -362,30 +367,87 @@ func (st *State) EndHives(yard string, end HivesEnd) ([]any, error) {
 	return out, nil
 }
 
-// hivesMeant gives the living colonies of a yard by their names, all without any.
+// hivesMeant gives the living colonies of a yard that are named: by names with
+// commas, semicolons or lines between, or from one to another, "m1-m9", "oak-1-oak-9"
+// or "oak-1-9". Of a range its ends have to be there; who is gone between them is.
 func (st *State) hivesMeant(yard, typed string) ([]*Colony, error) {
 	here := st.HivesAt(yard)
-	typed = strings.TrimSpace(typed)
-	if typed == "" {
-		return here, nil
+	var out []*Colony
+	take := func(c *Colony) {
+		if !slices.Contains(out, c) {
+			out = append(out, c)
+		}
 	}
-	names := []string{typed}
-	if _, err := strconv.Atoi(typed); err != nil { // a number alone is a name here
-		if names, err = ReadHives(typed, yard, 1); err != nil {
+	for _, part := range strings.FieldsFunc(typed, func(r rune) bool { return r == ',' || r == ';' || r == '\n' || r == '\r' || r == '\t' }) {
+		part = strings.TrimSpace(part)
+		if part == "" {
+			continue
+		}
+		c, err := called(here, part)
+		if err == nil {
+			take(c)
+			continue
+		}
+		first, last, ok := rangeOf(here, part)
+		if !ok {
 			return nil, err
 		}
-	}
-	out := make([]*Colony, 0, len(names))
-	for _, n := range names {
-		i := slices.IndexFunc(here, func(c *Colony) bool { return strings.EqualFold(c.ID, n) })
-		if i < 0 {
-			return nil, fault.New(fault.NotFound, n, "no living hive of this name stands in this yard").WithHint("names as they stand on the page of the yard, with commas between")
-		}
-		if !slices.Contains(out, here[i]) { // "m1, M1"
-			out = append(out, here[i])
+		prefix, from, _ := numbered(first.ID)
+		_, to, _ := numbered(last.ID)
+		for _, c := range here {
+			if p, n, ok := numbered(c.ID); ok && p == prefix && from <= n && n <= to {
+				take(c)
+			}
 		}
 	}
 	return out, nil
+}
+
+// called gives the one of these colonies that has a name, as it is written or, if
+// that is only one, in large or small letters.
+func called(here []*Colony, name string) (*Colony, error) {
+	var found []*Colony
+	for _, c := range here {
+		if c.ID == name {
+			return c, nil
+		}
+		if strings.EqualFold(c.ID, name) {
+			found = append(found, c)
+		}
+	}
+	switch len(found) {
+	case 0:
+		return nil, fault.New(fault.NotFound, name, "no living hive of this name stands in this yard").WithHint("names as they stand on the page of the yard, with commas between")
+	case 1:
+		return found[0], nil
+	}
+	return nil, fault.New(fault.Conflict, name, "more than one hive of this yard may be meant").WithHint("its name as it stands on the page of the yard, in large and small letters")
+}
+
+// rangeOf reads "m1-m9", "oak-1-oak-9" or "oak-1-9" as its first and last hive.
+func rangeOf(here []*Colony, part string) (first, last *Colony, ok bool) {
+	for i, r := range part {
+		if r != '-' {
+			continue
+		}
+		a, err := called(here, strings.TrimSpace(part[:i]))
+		if err != nil {
+			continue
+		}
+		prefix, from, numberedA := numbered(a.ID)
+		end := strings.TrimSpace(part[i+1:])
+		b, err := called(here, end)
+		if err != nil {
+			b, err = called(here, prefix+end)
+		}
+		if err != nil {
+			continue
+		}
+		if p, to, numberedB := numbered(b.ID); numberedA && numberedB && p == prefix && from <= to {
+			return a, b, true
+		}
+	}
+	return nil, nil, false
 }
 
 // HivesAt gives the living colonies of a yard in walking order.

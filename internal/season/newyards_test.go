@@ -270,6 +270,14 @@ func TestEndHives(t *testing.T) {
 	m := made{t, &small{}}
 	m.take("Home 4", season.Usual{Stack: mustStack(t, "lang10-deep"), Feeder: ""}, nil)
 	m.take("Mill 2", season.Usual{Stack: mustStack(t, "nuc5-deep"), Feeder: ""}, nil)
+	m.take("Barn2 3", season.Usual{Stack: mustStack(t, "nuc5-deep"), Feeder: ""}, nil)
+	more, err := m.st().AddHives("barn2", []string{"m1", "M1", "m2", "m3", "q1", "qA", "Qa"}, season.Usual{Stack: mustStack(t, "nuc5-deep")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range more {
+		m.s.add(1, b)
+	}
 	for _, c := range []struct {
 		yard string
 		end  season.HivesEnd
@@ -282,7 +290,18 @@ func TestEndHives(t *testing.T) {
 		{"mill", season.HivesEnd{Kind: apiary.Nuc, State: apiary.Sold}, 0, "mill-1 sold, mill-2 sold"},
 		{"mill", season.HivesEnd{Kind: apiary.Full, State: apiary.Sold}, fault.Missing, ""},
 		{"home", season.HivesEnd{Names: "home-1, mill-1", State: apiary.Sold}, fault.NotFound, ""},
-		{"home", season.HivesEnd{Names: "home-1, home-1", State: apiary.Sold}, fault.Conflict, ""},
+		{"home", season.HivesEnd{Names: "home-1, HOME-1;home-1", State: apiary.Sold}, 0, "home-1 sold"},
+		{"home", season.HivesEnd{Names: "home-1 - home-3", State: apiary.Sold}, 0, "home-1 sold, home-2 sold, home-3 sold"},
+		{"home", season.HivesEnd{Names: "home-2-4", State: apiary.Sold}, 0, "home-2 sold, home-3 sold, home-4 sold"},
+		{"home", season.HivesEnd{Names: "home-3-1", State: apiary.Sold}, fault.NotFound, ""},
+		{"home", season.HivesEnd{Names: "home-1-9", State: apiary.Sold}, fault.NotFound, ""},
+		{"barn2", season.HivesEnd{Names: "barn2-1, barn2-3", State: apiary.Sold}, 0, "barn2-1 sold, barn2-3 sold"},
+		{"barn2", season.HivesEnd{Names: "m2", State: apiary.Sold}, 0, "m2 sold"},
+		{"barn2", season.HivesEnd{Names: "M1", State: apiary.Sold}, 0, "M1 sold"},
+		{"barn2", season.HivesEnd{Names: "m1-m3", State: apiary.Sold}, 0, "m1 sold, m2 sold, m3 sold"},
+		{"barn2", season.HivesEnd{Names: "QA", State: apiary.Sold}, fault.Conflict, ""},
+		{"barn2", season.HivesEnd{Names: ", ;", State: apiary.Sold}, fault.Missing, ""},
+		{"home", season.HivesEnd{Names: " ", State: apiary.Sold}, fault.Missing, ""},
 		{"home", season.HivesEnd{Names: "2", State: apiary.Sold}, fault.NotFound, ""},
 		{"home", season.HivesEnd{Names: "home-1"}, fault.Missing, ""},
 		{"home", season.HivesEnd{State: apiary.Dead}, fault.Missing, ""},

@@ -64,12 +64,22 @@ func howMany(t *testing.T, name string, usual int) int {
 // The battery is flat at any moment after an entry was said to be on the phone,
 // time and again through a day without signal: it is there when the phone opens,
 // and at home once when there is signal. Some gifts are taken back and given anew.
-// Usually three times in one round; BATTERIES=50 empties fifty in one of sixty
-// hives, one to three hives apart; DAY=600 makes so many entries, with three
-// batteries.
+// Usually three times in one round of sixty hives, one to three hives apart;
+// BATTERIES=500 empties so many in as many rounds as that takes; DAY=600 makes so many
+// entries, with three batteries.
 func TestFlatBatteries(t *testing.T) {
+	day := howMany(t, "DAY", 1)
+	emptied := 0
+	for round, n := uint64(0), howMany(t, "BATTERIES", 3); emptied < n; round++ {
+		emptied += flatBatteries(t, rand.New(rand.NewPCG(17, 18+round)), n-emptied, day)
+	}
+	t.Logf("%d batteries", emptied)
+}
+
+// flatBatteries empties at most n in one round, and gives how many it did.
+func flatBatteries(t *testing.T, rng *rand.Rand, n, day int) (emptied int) {
+	t.Helper()
 	y := newYardOf(t, sixtyHives(t), units.DayOf(2026, 9, 4))
-	rng := rand.New(rand.NewPCG(17, 18))
 	profile := t.TempDir()
 	ctx, kill := ownBrowser(t, profile)
 	b := phoneTab(t, ctx, y.srv.URL)
@@ -81,7 +91,6 @@ func TestFlatBatteries(t *testing.T) {
 	var want []string
 	entries, struck := 0, 0
 	hives := len(y.trip(1).Stops[0].Hives)
-	n, day := howMany(t, "BATTERIES", 3), howMany(t, "DAY", 1)
 	y.offline(true)
 	for k := range n {
 		some, again := 1+rng.IntN(2)*rng.IntN(2), rng.IntN(2)
@@ -102,6 +111,7 @@ func TestFlatBatteries(t *testing.T) {
 		}
 		time.Sleep(time.Duration(rng.IntN(30_000)) * time.Microsecond)
 		kill()
+		emptied++
 		ctx, kill = ownBrowser(t, profile)
 		b = phoneTab(t, ctx, y.srv.URL)
 		b.round("/round/1")
@@ -126,6 +136,8 @@ func TestFlatBatteries(t *testing.T) {
 		t.Errorf("%v at home, of %d entries with %d taken back", kinds, entries, struck)
 	}
 	t.Logf("%d entries", entries)
+	kill()
+	return emptied
 }
 
 // ownBrowser starts a browser with the profile of a phone. Its stop asks nobody:
