@@ -82,6 +82,12 @@ var doors = map[string]door{
 // talk are the routes that scripts ask: they are answered in kind.
 var talk = map[string]bool{"GET /phone/round": true, "POST /phone/facts": true, "POST /phone/have": true}
 
+// waysIn are open to all, and of no use while nobody can be told from anybody: a right
+// password would be called a wrong one.
+var waysIn = map[string]bool{
+	"GET /login": true, "POST /login": true, "POST /logout": true, "GET /pair": true, "GET /pair/{code}": true, "POST /pair": true, "GET /first": true, "POST /first": true,
+}
+
 // visitor is who asks.
 type visitor struct {
 	local  bool          // at this computer itself
@@ -294,8 +300,9 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 		v := s.find(r)
 		r = r.WithContext(context.WithValue(r.Context(), visitorKey{}, v))
 		_, pattern := m.Handler(r)
-		need := doors[pattern]          // unknown ways are the owner's: nobody else learns that they are none
-		if v.unsure && need != forAll { // not a stranger's tries: he may be known
+		need := doors[pattern]                                                // unknown ways are the owner's: nobody else learns that they are none
+		asked := s.options.Door != nil && (need != forAll || waysIn[pattern]) // who he is, or may be
+		if asked && v.unsure {                                                // not a stranger's tries: he may be known
 			s.unknowable(w, pattern)
 			return
 		}
@@ -306,7 +313,7 @@ func (s *Server) admit(m *http.ServeMux) http.Handler {
 				return
 			}
 		}
-		if s.options.Door != nil && need != forAll {
+		if asked {
 			if err := s.options.Door.Trouble(); err != nil {
 				s.log.Error("who may come in cannot be looked up", "err", err)
 				s.unknowable(w, pattern)

@@ -20,6 +20,7 @@ type house struct {
 	now     func() time.Time
 	newID   func() season.ID
 	kept    func(ctx context.Context, facts []season.Fact) // told of what was kept; may be nil
+	wait    time.Duration                                  // for a book on a server
 
 	last    int64  // number of the last fact known, where others write too
 	version uint64 // of the facts: one more with each Append
@@ -55,7 +56,7 @@ func openHouse(ctx context.Context, book season.Book, now func() time.Time, newI
 	if err != nil {
 		return nil, fault.Wrap(err, "open house")
 	}
-	h := &house{last: last, book: book, journal: journal, now: now, newID: newID, groups: map[string]group{}, cache: map[string]*task{}}
+	h := &house{wait: serverWait, last: last, book: book, journal: journal, now: now, newID: newID, groups: map[string]group{}, cache: map[string]*task{}}
 	return h, nil
 }
 
@@ -65,9 +66,9 @@ type follower interface {
 	Since(ctx context.Context, after int64) ([]season.Fact, int64, error)
 }
 
-// followWait is how long a page waits for what other programs wrote: a hundred
-// thousand facts come in less.
-const followWait = 20 * time.Second
+// serverWait is how long a page waits for a book on a server: half a million facts
+// come or go in less. One who waits longer holds up those after him.
+const serverWait = 20 * time.Second
 
 // catchUp folds in what other programs wrote since it was last asked.
 func (h *house) catchUp(ctx context.Context) error {
@@ -78,8 +79,7 @@ func (h *house) catchUp(ctx context.Context) error {
 	h.mu.Lock()
 	after := h.last
 	h.mu.Unlock()
-	// One who waits for a server that keeps silent holds a connection; the next has it.
-	ctx, done := context.WithTimeout(ctx, followWait)
+	ctx, done := context.WithTimeout(ctx, h.wait)
 	defer done()
 	facts, last, err := book.Since(ctx, after)
 	if err != nil || last == after {
@@ -147,7 +147,7 @@ func (h *house) appendLocked(ctx context.Context, says string, facts []season.Fa
 			return "", err
 		}
 	}
-	if err := h.book.Append(ctx, facts...); err != nil {
+	if err := h.keep(ctx, facts); err != nil {
 		return "", err
 	}
 	if _, err := h.journal.Add(facts...); err != nil {
@@ -170,6 +170,17 @@ func (h *house) appendLocked(ctx context.Context, says string, facts []season.Fa
 		h.order = h.order[1:]
 	}
 	return name, nil
+}
+
+// keep appends to the book: one on a server is waited for no longer than serverWait,
+// since all pages wait meanwhile.
+func (h *house) keep(ctx context.Context, facts []season.Fact) error {
+	if _, ok := h.book.(follower); ok {
+		var done context.CancelFunc
+		ctx, done = context.WithTimeout(ctx, h.wait)
+		defer done()
+	}
+	return h.book.Append(ctx, facts...)
 }
 
 // fact makes a fact of a body seen at seen (zero = now), written down now.

@@ -25,6 +25,7 @@ type Many struct {
 	mu   sync.Mutex
 	open map[string]*openKeeper
 	now  func() time.Time
+	wait time.Duration // for the server
 }
 
 // Keepers is where the books of several keepers are found.
@@ -61,7 +62,7 @@ func NewMany(ctx context.Context, k Keepers, o Options, tries *access.Lobby) (*M
 	if err != nil {
 		return nil, err
 	}
-	m := &Many{keepers: k, lobby: lobby, tries: tries, log: lobby.log, open: map[string]*openKeeper{}, now: o.Now}
+	m := &Many{keepers: k, lobby: lobby, tries: tries, log: lobby.log, open: map[string]*openKeeper{}, now: o.Now, wait: serverWait}
 	lobby.many = m
 	return m, nil
 }
@@ -73,11 +74,7 @@ func (m *Many) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		m.lobby.ServeHTTP(w, r)
 		return
 	}
-	err := m.keepers.Admits(r.Context(), mark)
-	var x *openKeeper
-	if err == nil {
-		x, err = m.take(r.Context(), mark)
-	}
+	x, err := m.admitted(r.Context(), mark)
 	switch {
 	case fault.Is(err, fault.NotFound): // made up, or shut out: nobody's
 		m.lobby.ServeHTTP(w, r)
@@ -90,6 +87,17 @@ func (m *Many) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	defer m.leave(x)
 	x.srv.ServeHTTP(w, r)
+}
+
+// admitted gives the server of a keeper who is not shut out; leave it when done. It
+// waits for the list and for the book no longer than for a page.
+func (m *Many) admitted(ctx context.Context, mark string) (*openKeeper, error) {
+	ctx, done := context.WithTimeout(ctx, m.wait)
+	defer done()
+	if err := m.keepers.Admits(ctx, mark); err != nil {
+		return nil, err
+	}
+	return m.take(ctx, mark)
 }
 
 // markOf gives the keeper's mark of the token a request shows, a login's before a
@@ -114,7 +122,12 @@ func (m *Many) take(ctx context.Context, mark string) (*openKeeper, error) {
 		x.users++
 		x.last = m.now()
 		m.mu.Unlock()
-		<-x.ready
+		select {
+		case <-x.ready:
+		case <-ctx.Done():
+			m.leave(x)
+			return nil, silent()
+		}
 		if x.err != nil {
 			m.leave(x)
 			return nil, x.err
@@ -126,15 +139,44 @@ func (m *Many) take(ctx context.Context, mark string) (*openKeeper, error) {
 	m.open[mark] = x
 	m.mu.Unlock()
 	// Others may wait for it too: it is not given up when this one goes.
-	x.srv, x.done, x.err = m.openBook(context.WithoutCancel(ctx), mark)
-	if x.err != nil {
-		m.mu.Lock()
+	go m.openFor(context.WithoutCancel(ctx), mark, x)
+	select {
+	case <-x.ready:
+		if x.err != nil {
+			m.leave(x)
+			return nil, x.err
+		}
+		return x, nil
+	case <-ctx.Done():
+		m.leave(x)
+		return nil, silent()
+	}
+}
+
+// silent is the fault of a book that takes too long to open.
+func silent() error {
+	return fault.New(fault.Unreachable, "", "the database does not answer").WithHint("look whether the server runs; then send again: no fact is kept twice")
+}
+
+// openFor opens the book of a keeper for all who wait for it.
+func (m *Many) openFor(ctx context.Context, mark string, x *openKeeper) {
+	ctx, done := context.WithTimeout(ctx, openWait)
+	defer done()
+	x.srv, x.done, x.err = m.openBook(ctx, mark)
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	gone := m.open[mark] != x // the program ends
+	if x.err != nil && !gone {
 		delete(m.open, mark)
-		m.mu.Unlock()
+	}
+	if x.err == nil && gone {
+		x.done()
 	}
 	close(x.ready)
-	return x, x.err
 }
+
+// openWait is how long a book may take to open: a large one over a slow line.
+const openWait = 2 * time.Minute
 
 func (m *Many) openBook(ctx context.Context, mark string) (*Server, func(), error) {
 	o, done, err := m.keepers.Open(ctx, mark)
@@ -159,6 +201,11 @@ func (m *Many) makeRoom() {
 	}
 	oldest := ""
 	for mark, x := range m.open {
+		select {
+		case <-x.ready:
+		default: // it is being opened
+			continue
+		}
 		if x.users == 0 && (oldest == "" || x.last.Before(m.open[oldest].last)) {
 			oldest = mark
 		}
@@ -183,7 +230,7 @@ func (m *Many) Close() {
 		select {
 		case <-x.ready:
 			x.done()
-		default: // it is being opened this moment
+		default: // it is closed when it is open: see openFor
 		}
 		delete(m.open, mark)
 	}
@@ -199,6 +246,8 @@ func (m *Many) HTTP() *http.Server {
 // named gives the open server of a keeper by the name typed; nil when there is
 // none.
 func (m *Many) named(ctx context.Context, name string) (*openKeeper, error) {
+	ctx, done := context.WithTimeout(ctx, m.wait)
+	defer done()
 	mark, err := m.keepers.Named(ctx, name)
 	if fault.Is(err, fault.NotFound) {
 		return nil, nil
@@ -257,10 +306,10 @@ func (m *Many) pair(ctx context.Context, keeper, code, name, from string) (strin
 // endOld ends the login a request still shows: a new one was made.
 func (m *Many) endOld(r *http.Request, from string) {
 	mark := markOf(r)
-	if mark == "" || m.keepers.Admits(r.Context(), mark) != nil {
+	if mark == "" {
 		return
 	}
-	x, err := m.take(r.Context(), mark)
+	x, err := m.admitted(r.Context(), mark)
 	if err != nil {
 		return // it ends by itself, unused
 	}
