@@ -73,8 +73,7 @@ foreign: ## two foreign builds, another pair each week
 # Without -trimpath nothing has to be compiled anew after the tests; with it the
 # binary is smaller by some kilobytes.
 size: ## the binary stays under 40 MB
-	$(GO) build -ldflags '$(LDFLAGS)' -o larder ./cmd/larder
-	sh tools/size.sh larder 40
+	@bin=$$(mktemp) && trap 'rm -f "$$bin"' EXIT && $(GO) build -ldflags '$(LDFLAGS)' -o "$$bin" ./cmd/larder && sh tools/size.sh "$$bin" 40
 
 release: ## archives, Debian packages, what is in them and check sums, in dist/
 	$(GO) run ./tools/release -to dist

@@ -66,11 +66,11 @@ func TestKilledWhileWriting(t *testing.T) {
 		}
 	}
 	slices.Sort(took)
-	half := took[len(took)/2]
-	t.Logf("%d kills, %d batches told as kept, half the openings within %v, slowest %v", n, all, half, took[len(took)-1])
-	// The slowest one's length is the machine's, if it is busy.
-	if half > 2*time.Second {
-		t.Errorf("a book takes %v to open after a kill", half)
+	most := took[len(took)*9/10]
+	t.Logf("%d kills, %d batches told as kept, nine of ten openings within %v, the slowest %v", n, all, most, took[len(took)-1])
+	// The slowest ones' length is the machine's, if it is busy.
+	if most > 2*time.Second {
+		t.Errorf("a book takes %v to open after a kill", most)
 	}
 	if all < n {
 		t.Errorf("only %d batches in %d runs: the kills come too early to tell anything", all, n)

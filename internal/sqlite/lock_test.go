@@ -35,14 +35,20 @@ func TestTwoPrograms(t *testing.T) {
 	if want := strconv.Itoa(holder.cmd.Process.Pid); !strings.Contains(err.Error(), want) {
 		t.Errorf("%q does not name process %s", err, want)
 	}
-	second := start(t, "open", path)
-	ms, err := strconv.Atoi(second.line(t))
-	if err != nil {
-		t.Error(err)
+	quickest := 1 << 30
+	for range 3 {
+		second := start(t, "open", path)
+		ms, err := strconv.Atoi(second.line(t))
+		if err != nil {
+			t.Error(err)
+		}
+		quickest = min(quickest, ms)
+		if s := second.line(t); !strings.Contains(s, "open in another larder") {
+			t.Errorf("another process was told %q", s)
+		}
 	}
-	t.Logf("another process was told after %d ms", ms)
-	if s := second.line(t); !strings.Contains(s, "open in another larder") {
-		t.Errorf("another process was told %q", s)
+	if quickest > 1000 {
+		t.Errorf("another process was told after %d ms", quickest)
 	}
 	// It was no harm to the first, which closes in order.
 	holder.in.Close()

@@ -229,10 +229,11 @@ func (c *collector) finish(f Format) (File, error) {
 	}
 	slices.SortFunc(out.Stations, func(a, b Station) int { return strings.Compare(a.ID, b.ID) })
 	out.Notes = c.allNotes()
+	out.Bad = len(c.errs) + c.untold
 	switch {
 	case c.hopeless():
-		c.errs = append(c.errs, fault.Newf(fault.NotUnderstood, c.o.File, "%d rows could not be read, and what follows was not looked at", maxTrouble).
-			WithHint("is it a file of another kind?"))
+		c.errs = append(c.errs, lacks(ErrGaveUp, fault.Newf(fault.NotUnderstood, c.o.File, "%d rows could not be read, and what follows was not looked at", maxTrouble).
+			WithHint("is it a file of another kind?")))
 	case c.untold > 0:
 		c.errs = append(c.errs, fault.Newf(fault.NotUnderstood, c.o.File, "%d more rows could not be read", c.untold))
 	}
@@ -266,8 +267,8 @@ func (c *collector) rename() error {
 	if len(c.ids) > 1 {
 		ids := slices.Clone(c.ids)
 		slices.Sort(ids)
-		return fault.Newf(fault.Conflict, c.o.File, "the file holds %d stations, not one", len(ids)).
-			WithHint("say which one to take: %s", strings.Join(ids[:min(len(ids), 6)], ", "))
+		return lacks(ErrSeveral, fault.Newf(fault.Conflict, c.o.File, "the file holds %d stations, not one", len(ids)).
+			WithHint("say which one to take: %s", strings.Join(ids[:min(len(ids), 6)], ", ")))
 	}
 	// Only the days are renamed: the name the file has for the station stays in
 	// Station.Name, if there is one.

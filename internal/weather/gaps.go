@@ -17,6 +17,16 @@ type Gap struct {
 // Days gives the length.
 func (g Gap) Days() int { return int(g.Last) - int(g.First) + 1 }
 
+// OpenDays counts the days of gaps that nothing fills.
+func OpenDays(gaps []Gap) (days int) {
+	for _, g := range gaps {
+		if !g.Filled {
+			days += g.Days()
+		}
+	}
+	return days
+}
+
 // Gaps lists the runs of days without a known high, in order.
 func (s Series) Gaps() []Gap {
 	var out []Gap

@@ -3,6 +3,7 @@ package weather
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"strings"
 
 	"larder/internal/fault"
@@ -72,7 +73,12 @@ func ParseScale(s string) (Scale, error) {
 var (
 	ErrStation = errors.New("whose weather it is was not told")
 	ErrUnits   = errors.New("the units were not told")
+	ErrSeveral = errors.New("which of several stations was not told")
 )
+
+// ErrGaveUp is the cause of one of the errors of [Read] when the file was not read to
+// its end: what could be read before is no use.
+var ErrGaveUp = errors.New("given up")
 
 // lacks notes which of them it is.
 func lacks(what error, e *fault.Error) error {
@@ -116,6 +122,12 @@ type File struct {
 	Series   []Series  // one for each station, by id
 	Stations []Station // those whose place the file tells, by id
 	Notes    []Reason  // what was left out, and what was taken as said by the format
+	Bad      int       // entries that could not be read
+}
+
+// LeftOut says how many entries could not be read and were passed over.
+func LeftOut(n int) Reason {
+	return Reason{Code: "left-out", Say: fmt.Sprintf("entries that could not be read and were left out: %d", n)}
 }
 
 // Read reads a weather file. Nothing is guessed: when neither the file nor its

@@ -133,16 +133,18 @@ func readWide(c *collector, b []byte) error {
 		return err
 	}
 	if c.o.Scale == NotTold {
-		return lacks(ErrUnits, fault.New(fault.Missing, c.o.File, "these files come in three kinds of units, and this one does not say which").
-			WithHint("%s", wideHint(t, s)))
+		e := fault.New(fault.Missing, c.o.File, "these files come in three kinds of units, and this one does not say which")
+		if high := highestWritten(t, s); high != "" {
+			return lacks(ErrUnits, e.WithHint("say whether it is °C and mm, °F and inches, or tenths of °C and mm; the highest of the first daily highs is written %s", high))
+		}
+		return lacks(ErrUnits, e.WithHint("say whether it is °C and mm, °F and inches, or tenths of °C and mm"))
 	}
 	return t.rows(c, s)
 }
 
-// wideHint helps the keeper to see what the units are, without deciding it: it
-// shows how the highest of the first daily highs is written.
-func wideHint(t *table, s shape) string {
-	ask := "say whether it is °C and mm, °F and inches, or tenths of °C and mm"
+// highestWritten helps the keeper to see what the units are, without deciding it: it
+// is how the highest of the first daily highs is written, "" when there is none.
+func highestWritten(t *table, s shape) string {
 	written, highest := "", 0.0
 	for range 400 { // more than a year, so that a summer is in it
 		rec, err := t.r.Read()
@@ -158,10 +160,7 @@ func wideHint(t *table, s shape) string {
 			written, highest = strings.Clone(w), x
 		}
 	}
-	if written == "" {
-		return ask
-	}
-	return ask + "; the highest of the first daily highs is written " + written
+	return written
 }
 
 // readCity reads the table of daily weather by city that many courses use. Its

@@ -269,9 +269,11 @@ func (s *Server) endHive(w http.ResponseWriter, r *http.Request) {
 	p.End.State, p.End.Cause, p.End.Left = r.PostFormValue("state"), r.PostFormValue("cause"), strings.TrimSpace(r.PostFormValue("left"))
 	e := apiary.Ended{Colony: p.Hive.ID, State: apiary.State(p.End.State)}
 	if e.State == apiary.Dead {
-		e.Cause = p.End.Cause
+		var err error
+		if e.Cause, err = causeOf(p.End.Cause); err != nil {
+			p.trouble(s.troubleOf(&p.Base, err, "cause"))
+		}
 		if p.End.Left != "" {
-			var err error
 			e.LeftKnown = true
 			if e.Left, err = units.ParseMassIn(p.End.Left, p.S.MassCol().Unit, p.S.Locale()); err != nil {
 				p.trouble(s.troubleOf(&p.Base, err, "left"))

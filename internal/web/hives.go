@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 
 	"larder/internal/apiary"
 	"larder/internal/fault"
@@ -77,6 +78,14 @@ func (b *Base) endStates() []Option {
 
 // causes of a dead-out, as they are kept.
 var causes = []string{"unknown", "starved", "queenless", "mites", "disease", "mice", "damp", "robbed", "wasps", "cold", "other"}
+
+// causeOf reads a cause from a form: one of the list, "" = not told.
+func causeOf(typed string) (string, error) {
+	if typed != "" && !slices.Contains(causes, typed) {
+		return "", fault.New(fault.NotUnderstood, "", "there is no such cause in the list").WithHint("choose one of the list")
+	}
+	return typed, nil
+}
 
 // Causes lists them.
 func (p *hivePage) Causes() []Option { return p.endCauses() }

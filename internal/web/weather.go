@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"net/http"
 	"path/filepath"
@@ -41,6 +42,7 @@ type weatherPage struct {
 	Issued   string
 	Skip     bool // leave out the rows that cannot be read
 	AskSkip  bool
+	Again    bool // a file was chosen, and has to be again
 	Names    []apiary.Yard
 }
 
@@ -57,15 +59,8 @@ type weatherTook struct {
 	Facts    int
 }
 
-// Open counts days without a high that nothing fills.
-func (p *weatherPage) Open(gaps []weather.Gap) (days int) {
-	for _, g := range gaps {
-		if !g.Filled {
-			days += g.Days()
-		}
-	}
-	return days
-}
+// Open gives the days without a high that nothing fills.
+func (p *weatherPage) Open(gaps []weather.Gap) int { return weather.OpenDays(gaps) }
 
 // Used tells whether a yard goes by the weather of a station.
 func (p *weatherPage) Used(station string) bool {
@@ -97,10 +92,24 @@ func (p *weatherPage) WhoseField() Field {
 // weather tells what weather is known and asks for more.
 func (s *Server) weather(w http.ResponseWriter, r *http.Request) {
 	p := s.weatherPage(r)
-	if t, ok := fromShelf[weatherTook](&s.shelf, r.URL.Query().Get("of")); ok {
+	of := r.URL.Query().Get("of")
+	if t, ok := fromShelf[weatherTook](&s.shelf, of); ok && !s.takenBack(of) {
 		p.Taken = &t
 	}
 	s.show(w, http.StatusOK, "weather", p)
+}
+
+// takenBack tells whether an act was undone.
+func (s *Server) takenBack(act string) (gone bool) {
+	id, err := season.ParseID(act)
+	if err != nil {
+		return false
+	}
+	s.house.journaled(func(j *season.Journal, _ units.Moment) {
+		_, known := j.Fact(id)
+		gone = known && !j.InForce(id, units.Moment{})
+	})
+	return gone
 }
 
 func (s *Server) weatherPage(r *http.Request) *weatherPage {
@@ -112,6 +121,7 @@ func (s *Server) weatherPage(r *http.Request) *weatherPage {
 			if y.Closed {
 				continue
 			}
+			y.Name = cmp.Or(y.Name, y.ID)
 			p.Names = append(p.Names, y)
 			p.Yards = append(p.Yards, yardWeather{y.Name, st.StationFor(y.ID, at)})
 		}
@@ -172,10 +182,19 @@ func (s *Server) readWeather(r *http.Request) (p *weatherPage, f weather.File, i
 		issued = units.OnDay(o.Issued)
 	}
 	f, err = weather.Read(raw, o)
+	if errors.Is(err, weather.ErrSeveral) { // then it is one of them that is meant
+		one := o
+		one.As, one.Only = "", o.As
+		field = "whose"
+		if some, no := weather.Read(raw, one); !fault.Is(no, fault.NotFound) {
+			f, err, field = some, no, "text"
+		}
+	}
 	var rows fault.List
-	if errors.As(err, &rows) && len(f.Series) > 0 {
+	if errors.As(err, &rows) && len(f.Series) > 0 && !errors.Is(err, weather.ErrGaveUp) {
 		if p.AskSkip = true; p.Skip {
 			err = nil
+			f.Notes = append(f.Notes, weather.LeftOut(f.Bad))
 		}
 	}
 	switch {
@@ -184,7 +203,8 @@ func (s *Server) readWeather(r *http.Request) (p *weatherPage, f weather.File, i
 	case errors.Is(err, weather.ErrUnits):
 		field = "unit"
 	case err == nil && len(f.Series) > formStations:
-		err = fault.Newf(fault.OutOfRange, o.File, "the file holds the weather of %d stations", len(f.Series)).WithHint("take in the one you need: larder weather FILE --only STATION")
+		field = "whose"
+		err = fault.Newf(fault.OutOfRange, o.File, "the file holds the weather of %d stations", len(f.Series)).WithHint("say which of them you need")
 	case err == nil && o.Scale != weather.NotTold:
 		f.Notes = append(f.Notes, weather.UnitsTold(o.Scale))
 	}
@@ -202,15 +222,19 @@ func (p *weatherPage) readForm(r *http.Request) (raw []byte, o weather.Options, 
 		}
 		return nil, o, fault.New(fault.NotUnderstood, "", "this form cannot be read")
 	}
+	if r.MultipartForm != nil && !isText(r.MultipartForm.Value) {
+		return nil, o, fault.New(fault.NotUnderstood, "", "this form cannot be read")
+	}
 	get := func(name string) string { return strings.TrimSpace(r.PostFormValue(name)) }
 	p.Text, p.Whose, p.Unit, p.Issued, p.Skip = r.PostFormValue("text"), get("whose"), get("unit"), get("issued"), get("skip") != ""
-	o.As = p.Whose
+	o.As = p.yardID(p.Whose)
 	raw, chosen, err := uploaded(r, "file", weatherBytes)
 	if err != nil {
 		return nil, o, err
 	}
 	if chosen {
 		o.File, p.Text = fileName(r.MultipartForm.File["file"][0].Filename), ""
+		p.Again = true
 		if len(raw) <= shownBytes && utf8.Valid(raw) {
 			p.Text = string(raw)
 		}
@@ -225,6 +249,22 @@ func (p *weatherPage) readForm(r *http.Request) (raw []byte, o weather.Options, 
 		return nil, o, fault.New(fault.Missing, "", "there is no weather to read").WithHint("choose a file, or paste its rows")
 	}
 	return raw, o, nil
+}
+
+// yardID gives the id of a yard that is called by its name; anything else is what it
+// is.
+func (p *weatherPage) yardID(whose string) string {
+	for _, y := range p.Names {
+		if y.ID == whose {
+			return whose
+		}
+	}
+	for _, y := range p.Names {
+		if strings.EqualFold(y.Name, whose) || strings.EqualFold(y.ID, whose) {
+			return y.ID
+		}
+	}
+	return whose
 }
 
 // weatherTrouble puts what is wrong beside the box where it can be put right.

@@ -249,6 +249,9 @@ func (s *Server) endHives(w http.ResponseWriter, r *http.Request) {
 	if !end.All {
 		end.Kind = apiary.Kind(p.End.Kind)
 	}
+	if _, err := causeOf(end.Cause); err != nil {
+		p.trouble(s.troubleOf(&p.Base, err, "end_cause"))
+	}
 	var bodies []any
 	s.house.view(func(st *season.State, _ units.Moment) {
 		var err error

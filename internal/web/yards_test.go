@@ -179,8 +179,8 @@ func TestChangeAllHives(t *testing.T) {
 	s.post("/yards/nowhere/all", "all_feeder", "").has("there is no yard")
 }
 
-// Hives sold together: one act, gone from the plan and back by its undo; what was
-// typed wrong stays in its box.
+// Hives sold together: one act, and back by its undo; what was typed wrong stays in its
+// box.
 func TestEndHivesOfAYard(t *testing.T) {
 	s := newSmallSite(t)
 	a := s.post("/yards/mill/end", "end_names", "m1, m99", "end_state", "sold")
@@ -194,6 +194,9 @@ func TestEndHivesOfAYard(t *testing.T) {
 	if a := s.post("/yards/mill/end", "end_state", "dead"); a.Code != 422 || !strings.Contains(a.Body, `id="end_names-bad"`) || len(s.bodies()) != 0 {
 		t.Errorf("%d, not said which", a.Code)
 	}
+	if a := s.post("/yards/mill/end", "end_names", "m1", "end_state", "dead", "end_cause", "the moon"); a.Code != 422 || !strings.Contains(a.Body, `id="end_cause-bad"`) || len(s.bodies()) != 0 {
+		t.Errorf("%d, no cause of the list", a.Code)
+	}
 	to := s.done("/yards/mill/end", "end_names", "m1,m2", "end_state", "sold", "end_cause", "mites")
 	s.get(to).has("2 hives noted as gone")
 	for _, b := range s.bodies() {
@@ -203,7 +206,15 @@ func TestEndHivesOfAYard(t *testing.T) {
 	}
 	s.get("/hives/m1").has("sold")
 	n := 0
-	s.state(func(st *season.State) { n = len(st.HivesAt("mill")) })
+	here := func() int { s.state(func(st *season.State) { n = len(st.HivesAt("mill")) }); return n }
+	without := here()
+	_, act, _ := strings.Cut(to, "done=")
+	act, _, _ = strings.Cut(act, "#")
+	s.done("/undo", "act", act, "back", "/yards/mill")
+	if here() != without+2 {
+		t.Errorf("%d hives, and %d after the undo of two", without, n)
+	}
+	s.bodies()
 	s.get(s.done("/yards/mill/end", "end_kind", "all", "end_state", "dead", "end_cause", "starved"))
 	for _, b := range s.bodies() {
 		if e, ok := b.(apiary.Ended); !ok || e.Cause != "starved" {
