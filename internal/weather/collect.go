@@ -295,7 +295,7 @@ func (c *collector) allNotes() []Reason {
 	}
 	if c.tooOld > 0 {
 		out = append(out, Reason{Code: "too-old",
-			Say: fmt.Sprintf("%s before %d left out", count(c.tooOld, "reading"), oldestYear)})
+			Say: fmt.Sprintf("readings before %d left out: %d", oldestYear, c.tooOld)})
 	}
 	if c.zeroDay {
 		out = append(out, Reason{Code: "day-zero",
