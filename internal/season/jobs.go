@@ -21,7 +21,7 @@ type JobCode string
 const (
 	JobPlace    JobCode = "place"    // facts name colonies of which nobody said where they stand
 	JobWinter   JobCode = "winter"   // the class of winter is not known, so there is no target
-	JobStopDay  JobCode = "stop-day" // the last day for syrup is not known
+	JobStopDay  JobCode = "stop-day" // the last day for syrup is not known, or only by a rule of thumb
 	JobTank     JobCode = "tank"     // it is not told what the tank holds
 	JobSick     JobCode = "disease"  // disease seen or suspected
 	JobSupers   JobCode = "supers"   // honey supers to come off before any syrup
@@ -230,7 +230,7 @@ func (l *jobList) ofYard(yard string, shorts []*Short) {
 	}
 	l.add(Job{Code: JobPlace, Colonies: s.place}, yard, 0)
 	l.add(Job{Code: JobWinter, Colonies: s.winter}, yard, 0)
-	if !stop.Known {
+	if !stop.Known || stop.Usual && !stop.Typed { // the usual day is a rule of thumb: his own, or the weather's, is better
 		l.add(Job{Code: JobStopDay, Colonies: s.short, Why: why}, yard, 0)
 	}
 	l.add(Job{Code: JobSick, Colonies: s.sick, Last: last, Why: why}, yard, l.b.figs.V("season.look_min"))

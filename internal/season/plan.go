@@ -40,9 +40,9 @@ type YardStop struct {
 	Known bool
 	Why   []feeding.Reason
 	Lost  bool // it has home's place, and was told to lie further off: nobody said where
-	// Typed, Usual and Carried say whose day it is: the keeper's own; that, and
-	// the one suggested for this class of winter; the keeper's of another autumn,
-	// for want of anything better.
+	// Typed, Usual and Carried say whose day it is: the keeper's own; the one usual
+	// for this class of winter, for want of weather or because he typed the same; the
+	// keeper's of another autumn, for want of anything better.
 	Typed, Usual, Carried bool
 }
 
@@ -331,12 +331,20 @@ func (b *bench) stopDay(y apiary.Yard, day units.Day) YardStop {
 			stop.Reasons = []weather.Reason{{Code: "stop-carried", Say: "your day of another autumn, {0}, in this one: type it anew", Amounts: []any{y.Stop}}}
 		}
 	}
+	if err != nil && y.Stop == 0 {
+		if u, no := SuggestStop(b.climate(y.ID), day, south, b.figs); no == nil {
+			ask.Typed, out.Usual = u, true
+			if stop, err = sky.stopDay(ask, b.figs); err == nil {
+				stop.Reasons = []weather.Reason{{Code: "stop-usual", Say: "the usual day for this class of winter: type your own, or take in the weather of past years"}}
+			}
+		}
+	}
 	if err != nil {
-		out.Why = append([]feeding.Reason{asReason("stop-unknown", err)}, b.whySky(y.ID)...)
+		out.Why, out.Usual = append([]feeding.Reason{asReason("stop-unknown", err)}, b.whySky(y.ID)...), false
 		return out
 	}
 	out.Stop, out.Known = stop, true
-	out.Typed = stop.Basis == weather.Typed && !out.Carried
+	out.Typed = stop.Basis == weather.Typed && !out.Carried && !out.Usual
 	if u, err := SuggestStop(b.climate(y.ID), stop.Day, south, b.figs); err == nil && out.Typed && stop.Day == u {
 		out.Usual = true
 	}

@@ -10,6 +10,7 @@ import (
 	"larder/internal/feeding"
 	"larder/internal/season"
 	"larder/internal/units"
+	"larder/internal/weather"
 )
 
 // The first run: from an empty book to a printed plan, one path of five steps.
@@ -158,11 +159,14 @@ func (s *Server) startHives(w http.ResponseWriter, r *http.Request) {
 func (s *Server) fillWinter(p *startHivesPage) {
 	p.WinterName = p.winterName(apiary.Climate(p.Winter))
 	p.StopDay, _ = units.ParseDay(p.Stop) // "" is no day
-	s.house.view(func(st *season.State, _ units.Moment) {
+	s.house.view(func(st *season.State, at units.Moment) {
+		figs, _ := st.Settings.FigureSet()
+		if p.StopDay == 0 { // none was typed: so it begins, until weather tells
+			p.StopDay, _ = season.SuggestStop(apiary.Climate(p.Winter), at.Day(), st.Settings.HasHome && weather.South(st.Settings.HomeLat), figs)
+		}
 		if !st.Settings.HasHome {
 			return
 		}
-		figs, _ := st.Settings.FigureSet()
 		if c, near, err := season.ClimateNear(st.Settings.HomeLat, st.Settings.HomeLon, figs); err == nil && string(c) == p.Winter {
 			why := near.Why()
 			p.Near = &why

@@ -14,7 +14,6 @@ import (
 	"larder/internal/season"
 	"larder/internal/stores"
 	"larder/internal/units"
-	"larder/internal/weather"
 )
 
 // saveStartPlace keeps units, language, zone and home, and carries winter and
@@ -78,10 +77,8 @@ func (s *Server) winterAndStop(p *startPlacePage, y *apiary.Yard) {
 			}
 		}
 		var err error
-		if p.Stop != "" {
+		if p.Stop != "" { // else it is by the weather, or the usual one of that class
 			y.Stop, err = season.ReadComingDay(p.Stop, at.Day())
-		} else {
-			y.Stop, err = season.SuggestStop(y.Climate, at.Day(), y.HasPlace && weather.South(y.Lat), figs)
 		}
 		if err != nil {
 			p.trouble(s.troubleOf(&p.Base, err, "stop"))
