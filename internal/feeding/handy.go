@@ -59,6 +59,23 @@ func HandyRoom(room, inFeeder, step units.Volume) units.Volume {
 	return handyAmount(room, inFeeder, step, math.Floor, 1e-6)
 }
 
+// printed is how far a feeder's size in litres may be off whole steps and still be
+// them: tables round to a centilitre, and 4 US gal are 15.1416 L, not 15.14.
+const printed = 1e-3
+
+// HandyFeeder is what a feeder holds, as whole steps where it is that but for
+// rounding. A step of 0 rounds nothing.
+func HandyFeeder(holds, step units.Volume) units.Volume {
+	if !(step > 0) {
+		return holds
+	}
+	whole := step * units.Volume(math.Round(float64(holds/step)))
+	if math.Abs(float64(whole-holds)) > printed*float64(holds) {
+		return holds
+	}
+	return whole
+}
+
 func handyAmount(v, in, step units.Volume, round func(float64) float64, slip float64) units.Volume {
 	if !(step > 0) || !(v > in) {
 		return v

@@ -164,3 +164,19 @@ func TestHandyNeed(t *testing.T) {
 		}
 	}
 }
+
+// A feeder of so many US quarts loses none of them to the rounding of its litres:
+// 1 US gal is 231 cubic inches of 16.387064 mL, which is 3.785411784 L.
+func TestHandyFeederIsAsPrinted(t *testing.T) {
+	const quart = 231 * 16.387064e-3 / 4
+	for _, c := range []struct{ holds, step, want float64 }{
+		{15.14, quart / 2, 16 * quart}, {7.57, quart / 2, 8 * quart}, {3.785, quart / 2, 4 * quart}, {2.84, quart / 2, 3 * quart},
+		{3.8, quart / 2, 3.8},              // a gallon pail that holds more is not a gallon
+		{15, quart / 2, 15}, {15, 0.5, 15}, // litres
+		{15.14, 0, 15.14}, {0, 0.5, 0}, {0.1, 0.5, 0.1}, // nothing to round to
+	} {
+		if got := HandyFeeder(units.Volume(c.holds), units.Volume(c.step)).L(); math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%g L in steps of %.4f: %.6f, want %.6f", c.holds, c.step, got, c.want)
+		}
+	}
+}

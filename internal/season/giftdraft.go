@@ -49,6 +49,7 @@ type DraftedGift struct {
 	Cells   GiftCells
 	Bodies  []any
 	Trouble []CellTrouble
+	Over    []OverFull // to be asked about
 }
 
 // DraftGifts reads a sheet of given and left. A row counts when it is ticked, or
@@ -75,6 +76,7 @@ func (s GiftSheet) draft(c GiftCells) DraftedGift {
 			trouble.bad(CellLeft, err)
 		} else {
 			d.Bodies = append(d.Bodies, ledger.Left{Colony: c.Colony, Volume: v})
+			d.Over = overFull(d.Over, CellLeft, v, c.Holds)
 		}
 	}
 	planned := c.Planned > 0 && (c.Given == c.Was || c.Given == "")
@@ -141,6 +143,9 @@ func (s GiftSheet) give(d *DraftedGift, trouble *Drafted, c GiftCells) {
 		}
 	}
 	d.Bodies = append(d.Bodies, g)
+	if g.Feed == ledger.Syrup {
+		d.Over = overFull(d.Over, CellGiven, g.Volume, c.Holds)
+	}
 }
 
 // Ref gives what a gift of this round refers to, see [OnPlan]; "" for the plan

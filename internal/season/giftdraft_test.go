@@ -73,6 +73,35 @@ func TestDraftGifts(t *testing.T) {
 
 // The sizes in which feeders of a kind are made stand in the table of feeders:
 // frame feeders of 3.8 to 7.6 L, round ones of 1 to 6 L, trays up to 15 L.
+// What is more than the feeder holds is told to be asked about, and kept with the
+// rest; a size as it is printed is none, though the table has it in litres.
+func TestOverFull(t *testing.T) {
+	sheet := season.GiftSheet{Feed: ledger.Syrup, FeedUnit: "US qt", MassUnit: "lb", Locale: units.Locale{Decimal: '.', System: units.US}}
+	for _, c := range []struct {
+		given, left string
+		feed        ledger.Feed
+		holds       units.Volume
+		want        []string
+	}{
+		{"16", "", ledger.Syrup, 15.14, nil},
+		{"17", "", ledger.Syrup, 15.14, []string{season.CellGiven}},
+		{"4 US gal", "3", ledger.Syrup, 15.14, nil},
+		{"8", "5", ledger.Syrup, 3.785, []string{season.CellLeft, season.CellGiven}},
+		{"8", "5", ledger.Syrup, 0, nil}, // what it holds is not known
+		{"8", "", ledger.Fondant, 1, nil},
+	} {
+		sheet.Feed = c.feed
+		d := new(season.State).DraftGifts(sheet, []season.GiftCells{{Colony: "m1", Given: c.given, Left: c.left, Holds: c.holds}})[0]
+		var got []string
+		for _, f := range d.Over {
+			got = append(got, f.Cell)
+		}
+		if len(d.Trouble) > 0 || !reflect.DeepEqual(got, c.want) {
+			t.Errorf("%+v: %v %v", c, got, d.Trouble)
+		}
+	}
+}
+
 func TestFeederSizes(t *testing.T) {
 	deep, err := hive.ParseStack("lang10-deep")
 	if err != nil {

@@ -305,6 +305,7 @@ func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
 	// What is to be given is whole handy steps, as the need is: with syrup in the
 	// feeder what is left of the need is not.
 	step := units.Volume(b.figs.V("feeding.step_l"))
+	h.Feeder = feeding.HandyFeeder(h.Feeder, step)
 	if !s.NeedTyped {
 		h.Need = feeding.HandyNeed(h.Need, h.InFeeder, step)
 	}

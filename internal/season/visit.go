@@ -42,6 +42,38 @@ func FitsFeeder(v units.Entered[units.Volume], holds units.Volume) error {
 	return nil
 }
 
+// brim is how much more than its printed size a feeder may hold (judged): sizes
+// are printed to the nearest quart or half litre, and a jug is filled by eye.
+const brim = 1.05
+
+// OverFull is more syrup than the feeder of a hive holds. It can be so, of a
+// feeder filled twice or a larger one put on: it is asked about.
+type OverFull struct {
+	Cell   string // [CellGiven] or [CellLeft]
+	Volume units.Entered[units.Volume]
+	Holds  units.Volume
+}
+
+func overFull(list []OverFull, cell string, v units.Entered[units.Volume], holds units.Volume) []OverFull {
+	if holds <= 0 || v.Q <= brim*holds {
+		return list
+	}
+	return append(list, OverFull{cell, v, holds})
+}
+
+// OverFull gives what is more than the feeder holds; what it holds being not
+// known, nothing is.
+func (v Visit) OverFull() []OverFull {
+	var out []OverFull
+	if v.Left != nil {
+		out = overFull(out, CellLeft, *v.Left, v.Holds)
+	}
+	if v.Given != nil {
+		out = overFull(out, CellGiven, *v.Given, v.Holds)
+	}
+	return out
+}
+
 // Visit is what was done and seen at one hive on a round. Zero fields were not
 // noted.
 type Visit struct {

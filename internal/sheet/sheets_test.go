@@ -60,8 +60,8 @@ func TestYardSheetHasThePlan(t *testing.T) {
 				}
 				// Hive, short by, give: in the order of the row.
 				row := words[i : i+4]
-				if !slices.Contains(row, number(s.Style.Volume(f.Volume))) {
-					t.Errorf("%s %s: give %s is not in %q", st.Yard, f.Colony, s.Style.Volume(f.Volume), row)
+				if !slices.Contains(row, number(s.Style.VolumeSmall(f.Volume))) {
+					t.Errorf("%s %s: give %s is not in %q", st.Yard, f.Colony, s.Style.VolumeSmall(f.Volume), row)
 				}
 				sum += f.Volume
 				seen++

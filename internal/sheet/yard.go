@@ -160,12 +160,12 @@ func (s *Source) yardHead(access string, r *round, hives int) []Field {
 
 func (s *Source) yardTable(shorts []*season.Short, day units.Day, r *round) Table {
 	mass := s.Style.MassCol()
-	unit, same := s.giveUnit(r)
+	fill := s.Style.VolumeSmallCol()
 	t := Table{Least: 5.8, Most: 9, PerPage: perYardPage, Cols: []Col{
 		{Head: s.T("sheets.col.row"), Kind: Number, Wide: 7, Small: true},
 		{Head: s.T("sheets.col.hive"), Big: true, Fit: true, Wide: 15, Most: 38},
 		{Head: s.T("sheets.col.short"), Sub: mass.Unit, Kind: Number, Wide: 14},
-		{Head: s.T("sheets.col.give"), Sub: unit, Kind: Number, Big: true, Fit: true, Wide: 17, Most: 34},
+		{Head: s.T("sheets.col.give"), Sub: fill.Unit, Kind: Number, Big: true, Fit: true, Wide: 17, Most: 34},
 		{Head: s.T("sheets.col.given"), Sub: s.T("sheets.col.given.sub"), Kind: CheckLine, Wide: 22},
 		{Head: s.T("sheets.col.left"), Kind: Choices, Words: []string{"0", "½", s.T("sheets.full")}},
 		{Head: s.T("sheets.col.heft"), Sub: mass.Unit, Kind: Digits, Pattern: s.digits()},
@@ -178,28 +178,11 @@ func (s *Source) yardTable(shorts []*season.Short, day units.Day, r *round) Tabl
 		if g == nil {
 			row.Cells[3], row.Cells[4].Off = Cell{Say: "–"}, true
 		} else {
-			num, u := split(s.Style.Volume(g.volume))
-			row.Cells[3].Say = num
-			if !same {
-				row.Cells[3].Unit = u
-			}
+			row.Cells[3].Say, _ = split(s.Style.VolumeSmall(g.volume))
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
-}
-
-// giveUnit gives the unit of all amounts, to stand in the head; same is false
-// where they differ and each has its own.
-func (s *Source) giveUnit(r *round) (unit string, same bool) {
-	for _, g := range r.gives {
-		_, u := split(s.Style.Volume(g.volume))
-		if unit != "" && u != unit {
-			return "", false
-		}
-		unit = u
-	}
-	return unit, true
 }
 
 // split parts a written amount into its number and its unit.

@@ -249,7 +249,7 @@ func (p *comparePage) Litres(v units.Volume) string {
 	if v == 0 {
 		return "–"
 	}
-	return p.S.Volume(v)
+	return p.S.VolumeSmall(v)
 }
 
 // onlyList is who is short in one of the two alone, compareMost of them.

@@ -40,7 +40,7 @@ func TestCompareTwoPlans(t *testing.T) {
 		a.has(st.Say(n.Say, n.Amounts))
 	}
 	for _, h := range c.OnlyB() {
-		a.has(h.Colony+" ", st.Volume(h.B.Short))
+		a.has(h.Colony+" ", st.VolumeSmall(h.B.Short))
 		if !strings.Contains(a.Body, `href="/hives/`+h.Colony+`"`) {
 			t.Errorf("no way leads to %s", h.Colony)
 		}

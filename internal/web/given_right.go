@@ -87,16 +87,16 @@ func (s *Server) rightPageOf(r *http.Request) (*rightPage, error) {
 		return nil, err
 	}
 	g := &p.Gift
-	p.Unit = p.S.VolumeCol().Unit
 	amount := g.Volume.String()
 	if g.Kind == season.GiftGiven && g.Feed != ledger.Syrup {
-		p.Unit, amount = p.S.MassCol().Unit, g.Mass.String()
+		amount = g.Mass.String()
 		if g.Mass.As == "" {
 			amount = p.S.Amount(g.Mass)
 		}
 	} else if g.Volume.As == "" {
-		amount = p.S.Amount(g.Volume)
+		amount = p.S.VolumeSmall(g.Volume.Q)
 	}
+	_, p.Unit, _ = strings.Cut(amount, " ") // a number alone means the unit that stands in the box
 	p.Typed = map[string]string{"hive": g.Colony, "day": g.Seen.Day().String(), "amount": amount, "batch": g.Batch, "lot": g.Lot, "from": g.From, "why": g.Why, "note": g.Note, "plan": g.Plan}
 	return p, nil
 }

@@ -42,6 +42,7 @@ type giveRow struct {
 	Planned string // in words, "" = nothing
 	Cells   season.GiftCells
 	Bad     map[string]cellSays
+	Kept    string // what was typed when it was asked about
 }
 
 // IsBad tells whether something is wrong with a cell.
@@ -81,7 +82,7 @@ func (s *Server) giveSheetPage(r *http.Request, q url.Values) *giveSheetPage {
 		p.DaySays = p.S.DayYear(d)
 	}
 	p.Lot = strings.TrimSpace(q.Get("lot"))
-	p.Litres = p.S.VolumeCol().Unit
+	p.Litres = p.S.VolumeSmallCol().Unit
 	p.Unit = p.Litres
 	if !p.Syrup() {
 		p.Unit = p.S.MassCol().Unit
@@ -134,12 +135,12 @@ func comingYard(st *season.State, yards []apiary.Yard, plan *season.Planned) str
 func (p *giveSheetPage) row(c *season.Colony) giveRow {
 	r := giveRow{I: len(p.Rows), N: len(p.Rows) + 1, Hive: c.ID, Stand: c.Stand, Cells: season.GiftCells{Colony: c.ID, Holds: c.FeederHolds()}}
 	if r.Cells.Holds > 0 {
-		r.Holds = p.S.Volume(r.Cells.Holds)
+		r.Holds = p.S.VolumeSmall(r.Cells.Holds)
 	}
 	if p.Coming != nil {
 		if v := p.Coming.Fill(c.ID); v > 0 {
-			r.Cells.Planned, r.Planned = v, p.S.Volume(v)
-			r.Cells.Was = r.Planned
+			r.Cells.Planned, r.Planned = v, p.S.VolumeSmall(v)
+			r.Cells.Was = p.S.VolumeSmallCol().Num(v)
 			r.Cells.Given = r.Cells.Was
 		}
 	}
@@ -167,9 +168,10 @@ func (s *Server) saveGiveSheet(w http.ResponseWriter, r *http.Request) {
 		sheet.Plan = p.Coming.Ref()
 	}
 	p.All = sheet.All
-	typed := map[string]season.GiftCells{}
+	typed, kept := map[string]season.GiftCells{}, map[string]string{}
 	for i := 0; f.Has("hive." + strconv.Itoa(i)); i++ {
 		at := func(cell string) string { return f.Get(cell + "." + strconv.Itoa(i)) }
+		kept[at("hive")] = at("kept")
 		typed[at("hive")] = season.GiftCells{Was: at("was"), Tick: at("tick") != "", Given: at("given"), Left: at("left"), Why: at("why"), From: at("from"), Note: at("note")}
 	}
 	var rows []season.GiftCells
@@ -191,7 +193,7 @@ func (s *Server) saveGiveSheet(w http.ResponseWriter, r *http.Request) {
 		for _, b := range drafts[i].Bodies {
 			bodies = append(bodies, season.SeenBody{Seen: units.OnDay(day), Body: b})
 		}
-		p.mark(i, &drafts[i])
+		p.mark(i, &drafts[i], kept[drafts[i].Cells.Colony])
 	}
 	if len(p.Trouble) == 0 && len(bodies) == 0 {
 		p.Trouble = append(p.Trouble, Trouble{Say: p.T("given.nothing")})
@@ -208,14 +210,34 @@ func (s *Server) saveGiveSheet(w http.ResponseWriter, r *http.Request) {
 	s.done(w, r, "/given?"+url.Values{"yard": {p.Yard}}.Encode(), act)
 }
 
-// mark shows what is wrong with a row.
-func (p *giveSheetPage) mark(i int, d *season.DraftedGift) {
-	for _, t := range d.Trouble {
-		if p.Rows[i].Bad == nil {
-			p.Rows[i].Bad = map[string]cellSays{}
+// mark shows what is wrong with a row, and asks about what is unlikely unless it
+// was kept when it was asked about before.
+func (p *giveSheetPage) mark(i int, d *season.DraftedGift, kept string) {
+	row := &p.Rows[i]
+	row.Bad = map[string]cellSays{}
+	if key := d.Cells.Given + "|" + d.Cells.Left; kept == key {
+		row.Kept = key
+	} else if len(d.Trouble) == 0 {
+		for _, f := range d.Over {
+			t := p.unlikely(f.Cell+"-"+strconv.Itoa(i), row.Hive, f)
+			row.Bad[f.Cell] = cellSays{p.T("readings.ask") + " " + p.overFull(f), t.Hint}
+			row.Kept = key
+			p.Trouble = append(p.Trouble, t)
 		}
-		c := cellSays{p.Say(t.Say), p.sc.texts.sentence(p.S, t.Hint, nil)}
-		p.Rows[i].Bad[t.Cell] = c
-		p.Trouble = append(p.Trouble, Trouble{Field: t.Cell + "-" + strconv.Itoa(i), Say: p.Rows[i].Hive + ": " + c.Say, Hint: c.Hint})
 	}
+	for _, t := range d.Trouble {
+		c := cellSays{p.Say(t.Say), p.sc.texts.sentence(p.S, t.Hint, nil)}
+		row.Bad[t.Cell] = c
+		p.Trouble = append(p.Trouble, Trouble{Field: t.Cell + "-" + strconv.Itoa(i), Say: row.Hive + ": " + c.Say, Hint: c.Hint})
+	}
+}
+
+// overFull says that more was typed than a feeder holds.
+func (b *Base) overFull(f season.OverFull) string {
+	return b.T("given.overfull", "Amount", b.S.Amount(f.Volume), "Holds", b.S.VolumeSmall(f.Holds))
+}
+
+// unlikely asks about it: it is kept when it is saved once more.
+func (b *Base) unlikely(field, hive string, f season.OverFull) Trouble {
+	return Trouble{Field: field, Say: b.T("readings.unlikely", "Hive", hive, "Why", b.overFull(f)), Hint: b.T("readings.unlikely.hint")}
 }

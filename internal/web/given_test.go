@@ -2,8 +2,10 @@ package web
 
 import (
 	"encoding/json"
+	"math"
 	"net/http"
 	"net/http/httptest"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -34,7 +36,7 @@ func TestGivenSheetHasTheComingLoad(t *testing.T) {
 	}
 	// Without a yard it is that of the coming load; of other feed nothing is planned.
 	s.get("/given/sheet").has("By the plan as it stands")
-	s.get("/given/sheet?yard=mill&feed=fondant").hasNot("As planned", "Left, US gal")
+	s.get("/given/sheet?yard=mill&feed=fondant").hasNot("As planned", "Left, qt")
 }
 
 func TestGivenSheetSavesTicksExceptionsAndLeft(t *testing.T) {
@@ -51,7 +53,7 @@ func TestGivenSheetSavesTicksExceptionsAndLeft(t *testing.T) {
 	a := s.get("/given/sheet?yard=mill")
 	to := s.done("/given/sheet", "yard", "mill", "feed", "syrup", "day", "2026-09-04",
 		"hive.0", "m1", "was.0", a.field("was.0"), "given.0", a.field("given.0"), "tick.0", "1", "left.0", "0",
-		"hive.1", "m2", "was.1", a.field("was.1"), "given.1", "1.5",
+		"hive.1", "m2", "was.1", a.field("was.1"), "given.1", "6",
 		"hive.2", "m3", "was.2", "", "given.2", "", "why.2", "wasps", "note.2", "big nest")
 	f := s.marked()
 	if len(f) != 4 {
@@ -63,13 +65,13 @@ func TestGivenSheetSavesTicksExceptionsAndLeft(t *testing.T) {
 	if g := f[1].Body.(ledger.Given); g.Colony != "m1" || g.Volume != units.In(want) || want <= 0 {
 		t.Errorf("as planned: %+v", g)
 	}
-	if g := f[2].Body.(ledger.Given); g.Colony != "m2" || g.Volume != us("1.5 US gal", 1.5) {
+	if g := f[2].Body.(ledger.Given); g.Colony != "m2" || g.Volume != us("6 US qt", 1.5) {
 		t.Errorf("exception: %+v", g)
 	}
 	if n := f[3].Body.(ledger.NotFed); n.Colony != "m3" || n.Why != "wasps" || n.Note != "big nest" {
 		t.Errorf("not fed: %+v", n)
 	}
-	s.get(to).has("Saved 4 entries.", "not fed: Wasps", "given 1.5 US gal of syrup", "2 fills")
+	s.get(to).has("Saved 4 entries.", "not fed: Wasps", "given 6 US qt of syrup", "2 fills")
 }
 
 func TestGivenSheetOfAPlanTakenOut(t *testing.T) {
@@ -178,11 +180,11 @@ func TestGivenLogIsCutIntoDays(t *testing.T) {
 
 func TestPutRightAndStrike(t *testing.T) {
 	s := newSmallSite(t)
-	s.done("/given/sheet", "yard", "mill", "feed", "syrup", "hive.0", "m1", "given.0", "5")
+	s.done("/given/sheet", "yard", "mill", "feed", "syrup", "hive.0", "m1", "given.0", "3.5 US gal")
 	wrong := s.marked()[0]
 	path := "/given/" + wrong.ID.String()
 	a := s.get(path)
-	if a.field("amount") != "5 US gal" || a.field("hive") != "m1" || a.field("day") != "2026-09-04" {
+	if a.field("amount") != "3.5 US gal" || a.field("hive") != "m1" || a.field("day") != "2026-09-04" {
 		t.Errorf("the form is not filled: %q %q %q", a.field("amount"), a.field("hive"), a.field("day"))
 	}
 	if a := s.post(path, "hive", "m9", "day", "10/11", "amount", "two"); a.Code != 422 || a.field("amount") != "two" || a.field("hive") != "m9" || a.field("day") != "10/11" {
@@ -198,12 +200,12 @@ func TestPutRightAndStrike(t *testing.T) {
 	}
 	a = s.get(to)
 	a.has("Put right.", "given 2 US gal of syrup", "put right")
-	a.hasNot("5 US gal")
+	a.hasNot("3.5 US gal")
 	if a := s.do(get(path)); a.Code != 404 {
 		t.Errorf("the entry put right can be put right again: %d", a.Code)
 	}
 	now := "/given/" + f[0].ID.String()
-	s.get(now).has("Before it was put right", "5 US gal")
+	s.get(now).has("Before it was put right", "3.5 US gal")
 	s.done(now+"/strike", "because", "twice")
 	// What it had put right must not count again.
 	for i, x := range s.marked() {
@@ -267,4 +269,97 @@ func TestGivenSheetKeepsTheLot(t *testing.T) {
 	s.done("/given/"+f[0].ID.String(), "hive", "m1", "day", "2026-09-04", "amount", "5", "lot", "F-1")
 	s.get("/shed/trace?lot=F-1").has("m1")
 	s.get("/shed/trace?colony=m1").has("F-1")
+}
+
+// Where fills are typed, every amount of a column is in the unit of its head, and
+// that is what a bare number means.
+func TestFillsAreInTheUnitOfTheirColumn(t *testing.T) {
+	s, d := outSite(t)
+	h := d.Stops[0].Hives[0]
+	num, unit, _ := strings.Cut(h.PlanSays, " ")
+	if h.PlanSays != "16 qt" { // of a tray of 4 US gal, as it is printed
+		t.Errorf("%s gets %s into 16 qt", h.Colony, h.PlanSays)
+	}
+	if unit != "qt" || math.Abs(h.PlanL-units.MustVolume(num+" US qt").L()) > 1e-6 {
+		t.Fatalf("the plan says %q for %g L", h.PlanSays, h.PlanL)
+	}
+	for path, heads := range map[string][]string{
+		"/round/1/type?yard=" + d.Stops[0].Yard:  {"Plan, qt", "Given, qt", "Left, qt"},
+		"/given/sheet?yard=" + d.Stops[0].Yard:   {"Given, qt", "Left, qt"},
+		"/round/1/hive/" + h.Colony:              {"Other amount, qt", "Or an amount, qt"},
+		"/readings?yard=" + d.Stops[0].Yard:      {", qt"},
+		"/readings/one?yard=" + d.Stops[0].Yard:  {"qt"},
+		"/given/sheet?feed=syrup&yard=elsewhere": {},
+	} {
+		a := s.get(path)
+		a.has(heads...)
+		a.hasNot("US gal")
+	}
+	// Typed as it is shown, it is what was planned, wherever it is typed.
+	row := ""
+	for i, x := range sheetOrder(d.Stops[0]) {
+		if x.Colony == h.Colony {
+			row = strconv.Itoa(i)
+		}
+	}
+	s.done("/round/1/type", "yard", d.Stops[0].Yard, "given-"+row, num)
+	s.done("/round/1/hive/"+h.Colony, "act", "other", "amount", num)
+	s.done("/given/sheet", "yard", d.Stops[0].Yard, "feed", "syrup", "hive.0", h.Colony, "given.0", num)
+	f := s.marked()
+	if len(f) != 3 {
+		t.Fatalf("%+v", f)
+	}
+	for _, x := range f {
+		if g := x.Body.(ledger.Given); math.Abs(g.Volume.Q.L()-h.PlanL) > 1e-6 {
+			t.Errorf("%s typed is %v, %g L was planned", num, g.Volume, h.PlanL)
+		}
+	}
+}
+
+// More than a feeder holds is asked about, and kept when it is saved once more;
+// what was changed meanwhile is asked about anew.
+func TestMoreThanTheFeederHoldsIsAsked(t *testing.T) {
+	s, d := outSite(t)
+	stop := d.Stops[0]
+	h := stop.Hives[0]
+	row := ""
+	for i, x := range sheetOrder(stop) {
+		if x.Colony == h.Colony {
+			row = strconv.Itoa(i)
+		}
+	}
+	for _, c := range []struct{ at, amount, kept string }{
+		{"/round/1/type", "given-" + row, "kept-" + row}, {"/round/1/type", "left-" + row, "kept-" + row},
+		{"/round/1/hive/" + h.Colony, "amount", "kept"}, {"/round/1/hive/" + h.Colony, "leftother", "kept"},
+		{"/given/sheet", "given.0", "kept.0"}, {"/given/sheet", "left.0", "kept.0"},
+	} {
+		form := func(text, kept string) []string {
+			act := "other"
+			if c.amount == "leftother" {
+				act = "look"
+			}
+			return []string{"yard", stop.Yard, "feed", "syrup", "hive.0", h.Colony, "act", act, c.amount, text, c.kept, kept}
+		}
+		a := s.post(c.at, form("17", "")...)
+		kept := a.field(c.kept)
+		if a.Code != http.StatusUnprocessableEntity || kept == "" || a.field(c.amount) != "17" {
+			t.Errorf("%s %s: %d, kept %q", c.at, c.amount, a.Code, kept)
+		}
+		a.has("is more than its feeder holds, 16 qt", "save once more to keep it")
+		if f := s.marked(); len(f) > 0 {
+			t.Errorf("%s %s: kept unasked: %+v", c.at, c.amount, f)
+		}
+		if a := s.post(c.at, form("18", kept)...); a.Code != http.StatusUnprocessableEntity || a.field(c.kept) == kept {
+			t.Errorf("%s %s: another amount is not asked about: %d", c.at, c.amount, a.Code)
+		}
+		s.done(c.at, form("17", kept)...)
+		if f := s.marked(); len(f) != 1 {
+			t.Errorf("%s %s: %+v", c.at, c.amount, f)
+		}
+		if a := s.post(c.at, form("49", "49|")...); a.Code != http.StatusUnprocessableEntity {
+			t.Errorf("%s %s: thrice the feeder: %d", c.at, c.amount, a.Code)
+		}
+		s.done(c.at, form("16", "")...) // as printed on it: 15.14 L
+		s.marked()
+	}
 }

@@ -35,7 +35,8 @@ type tripDoc struct {
 	SyrupL   float64   `json:"syrup_l"`
 	GivenL   float64   `json:"given_l"`
 	PumpLS   float64   `json:"pump_l_s"`
-	Volume   unitDoc   `json:"volume"`
+	Volume   unitDoc   `json:"volume"` // of the tank
+	Feeder   unitDoc   `json:"feeder"` // of one hive
 	Mass     unitDoc   `json:"mass"`
 	Stops    []stopDoc `json:"stops"`
 	NotFed   []whyDoc  `json:"not_fed"`
@@ -51,6 +52,7 @@ type unitDoc struct {
 	Unit    string  `json:"unit"`
 	SI      float64 `json:"si"` // litres or kg in one
 	Decimal string  `json:"decimal"`
+	Text    string  `json:"text"` // the unit as facts have it
 }
 
 // fillDoc says where the tank is filled and how much, and what is told of the
@@ -159,13 +161,13 @@ func (s *Server) tripDoc(b *Base, plan string, n int) (*tripDoc, season.Trip, er
 	if err != nil {
 		return nil, t, err
 	}
-	vol, mass := b.S.VolumeCol(), b.S.MassCol()
+	vol, jug, mass := b.S.VolumeCol(), b.S.VolumeSmallCol(), b.S.MassCol()
 	decimal := string(b.S.Locale().Decimal)
 	d := &tripDoc{
 		Protocol: phoneProtocol, Epoch: s.epoch, Plan: t.Plan, Load: t.Load, Of: t.Of, On: season.OnPlan(t.Plan, t.Load),
 		Day: t.Day.String(), DaySays: b.S.DayYear(t.Day), Truck: t.Truck, AsOf: b.Facts.String(), AsOfSays: b.S.Moment(b.Facts),
 		Lang: b.Lang, Example: b.Example, SyrupL: t.Syrup.L(), GivenL: t.Given.L(), PumpLS: float64(t.Pump),
-		Volume: unitDoc{vol.Unit, 1 / vol.Value(1), decimal}, Mass: unitDoc{mass.Unit, 1 / mass.Value(1), decimal},
+		Volume: unitDoc{vol.Unit, 1 / vol.Value(1), decimal, vol.Unit}, Feeder: unitDoc{jug.Unit, 1 / jug.Value(1), decimal, b.factUnit(jug.Unit)}, Mass: unitDoc{mass.Unit, 1 / mass.Value(1), decimal, mass.Unit},
 		NotFed: b.notFedWhys(), Words: b.yardWords(),
 	}
 	d.Fill, d.Then = b.fillDoc(&t), b.thenSays(&t)
@@ -178,10 +180,19 @@ func (s *Server) tripDoc(b *Base, plan string, n int) (*tripDoc, season.Trip, er
 		x := &d.Stops[i]
 		x.Changes = []string{}
 		for _, c := range re.In(x.Yard, changesShown) {
-			x.Changes = append(x.Changes, b.T("round.change", "Hive", c.Colony, "Was", b.S.Volume(c.Was), "Is", b.S.Volume(c.Is), "Why", b.first(c.Why)))
+			x.Changes = append(x.Changes, b.T("round.change", "Hive", c.Colony, "Was", b.S.VolumeSmall(c.Was), "Is", b.S.VolumeSmall(c.Is), "Why", b.first(c.Why)))
 		}
 	}
 	return d, t, nil
+}
+
+// factUnit gives a unit as facts have it: "qt" is one of two there.
+func (b *Base) factUnit(shown string) string {
+	one, err := units.EnterVolumeIn("1", shown, b.S.Locale())
+	if err != nil {
+		panic("web: " + err.Error()) // a unit of ours
+	}
+	return strings.TrimPrefix(one.String(), "1 ")
 }
 
 // fillDoc tells where a trip's tank is filled; nil when that is at home.
@@ -252,14 +263,14 @@ func (b *Base) stopDoc(s *season.TripStop) stopDoc {
 var leftSigns = []string{"0", "¼", "½", "¾", ""}
 
 func (b *Base) hiveDoc(h *season.TripHive) hiveDoc {
-	x := hiveDoc{Colony: h.Colony, Stand: h.Stand, Feeder: h.Feeder, HoldsL: h.Holds.L(), PlanL: h.Plan.L(), PlanSays: b.S.Volume(h.Plan),
+	x := hiveDoc{Colony: h.Colony, Stand: h.Stand, Feeder: h.Feeder, HoldsL: h.Holds.L(), PlanL: h.Plan.L(), PlanSays: b.S.VolumeSmall(h.Plan),
 		PlanText: units.In(h.Plan).String(), Seconds: wholeSeconds(h.Pump), LeftSays: b.T("round.left.never"), Left: []leftDoc{},
 		Hold: b.sayDocs(h.Hold), Ask: b.sayDocs(h.Ask), Elsewhere: h.Elsewhere, Done: []doneDoc{}}
 	if !h.LeftAt.IsZero() {
-		x.LeftSays = b.T("round.left.last", "Amount", b.S.Volume(h.Left), "Day", b.S.Day(h.LeftAt.Day()))
+		x.LeftSays = b.T("round.left.last", "Amount", b.S.VolumeSmall(h.Left), "Day", b.S.Day(h.LeftAt.Day()))
 	}
 	if h.Expect.Known {
-		x.Expect = b.S.Volume(units.Volume(h.Expect.Mean))
+		x.Expect = b.S.VolumeSmall(units.Volume(h.Expect.Mean))
 	}
 	for i, v := range h.Quarters() {
 		says := leftSigns[i]
@@ -283,7 +294,7 @@ func (b *Base) doneDoc(d season.TripDone) doneDoc {
 	if d.NotFed != "" {
 		x.Says = b.T("round.done.not", "Why", b.T("notfed."+knownWhy(d.NotFed)))
 	} else {
-		x.Says = b.T("round.done.given", "Amount", b.S.Volume(d.Volume))
+		x.Says = b.T("round.done.given", "Amount", b.S.VolumeSmall(d.Volume))
 	}
 	return x
 }

@@ -114,7 +114,7 @@ func (s *Server) readingsPage(r *http.Request, q url.Values) *readingsPage {
 	if !slices.Contains(p.Units(), p.Unit) {
 		p.Unit = p.S.MassCol().Unit
 	}
-	p.FeedUnit = p.S.VolumeCol().Unit
+	p.FeedUnit = p.S.VolumeSmallCol().Unit
 	if p.Day == "" {
 		p.Day = p.Facts.Day().String()
 	}

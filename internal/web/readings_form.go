@@ -46,7 +46,7 @@ func (t *typedRow) bad(b *Base) map[string]cellSays {
 
 // sheetOf reads what holds for the whole sheet.
 func sheetOf(b *Base, f url.Values) (season.Sheet, error) {
-	sh := season.Sheet{Way: stores.Way(f.Get("way")), Unit: f.Get("unit"), FeedUnit: b.S.VolumeCol().Unit, Locale: b.S.Locale()}
+	sh := season.Sheet{Way: stores.Way(f.Get("way")), Unit: f.Get("unit"), FeedUnit: b.S.VolumeSmallCol().Unit, Locale: b.S.Locale()}
 	if !slices.Contains(sheetWays, sh.Way) {
 		sh.Way = stores.Full
 	}

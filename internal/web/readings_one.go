@@ -96,7 +96,7 @@ func (s *Server) oneHive(r *http.Request, q url.Values) (*oneHivePage, error) {
 	if p.Unit != "lb" && p.Unit != "kg" {
 		p.Unit = p.S.MassCol().Unit
 	}
-	p.FeedUnit = p.S.VolumeCol().Unit
+	p.FeedUnit = p.S.VolumeSmallCol().Unit
 	var round, all []*season.Colony
 	var names map[string]string
 	s.house.view(func(st *season.State, _ units.Moment) {

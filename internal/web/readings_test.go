@@ -47,7 +47,7 @@ func TestReadingsAreSavedAsOneAct(t *testing.T) {
 	}
 	want := []stores.Reading{
 		{Colony: "h1", Way: stores.Full, Gross: units.Entered[units.Mass]{Q: 81 * units.Pound, As: "81 lb"}},
-		{Colony: "m1", Way: stores.Full, Gross: units.In(units.Mass(39)), Note: "windy", InFeeder: units.Entered[units.Volume]{As: "0 US gal"}},
+		{Colony: "m1", Way: stores.Full, Gross: units.In(units.Mass(39)), Note: "windy", InFeeder: units.Entered[units.Volume]{As: "0 US qt"}},
 	}
 	for i, w := range want {
 		got := facts[i].Body.(stores.Reading)

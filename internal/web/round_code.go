@@ -71,7 +71,7 @@ func (s *Server) codePage(r *http.Request, v url.Values) (*typePage, error) {
 		return nil, fault.Newf(fault.Conflict, code, "the sheet %s was printed from a plan that was not taken out", code).WithHint("take this plan out, and the sheet can be typed in")
 	}
 	p := &typePage{Base: s.base(r, "roundtype", "title.type"), Code: code, Action: "/round/type"}
-	p.Unit, p.Weight = p.S.VolumeCol().Unit, p.S.MassCol().Unit
+	p.Unit, p.Weight = p.S.VolumeSmallCol().Unit, p.S.MassCol().Unit
 	p.Day = v.Get("day")
 	if p.Day == "" {
 		p.Day = min(found.day, p.Facts.Day()).String()
@@ -103,7 +103,7 @@ func (s *Server) codePage(r *http.Request, v url.Values) (*typePage, error) {
 		}
 		h.PlanL, h.PlanSays = 0, ""
 		if q, ok := amounts[colony]; ok {
-			h.PlanL, h.PlanSays = q.L(), p.S.Volume(q)
+			h.PlanL, h.PlanSays = q.L(), p.S.VolumeSmall(q)
 		}
 		p.row(h, on[colony], v)
 	}

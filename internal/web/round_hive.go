@@ -23,6 +23,7 @@ type tripHivePage struct {
 	Next  string // the next hive with nothing yet, "" = none
 	Prev  string
 	Typed url.Values
+	Kept  string // what was typed when it was asked about
 	Whys  []whyDoc
 }
 
@@ -83,6 +84,13 @@ func (s *Server) saveTripHive(w http.ResponseWriter, r *http.Request) {
 	}
 	p.Typed = r.PostForm
 	v, trouble := s.typedVisit(p)
+	if key := p.Is("amount") + "|" + p.Is("leftother"); len(trouble) == 0 && p.Is("kept") != key {
+		for _, f := range v.OverFull() {
+			field := map[string]string{season.CellGiven: "amount", season.CellLeft: "leftother"}[f.Cell]
+			trouble = append(trouble, p.unlikely(field, v.Colony, f))
+			p.Kept = key
+		}
+	}
 	var bodies []any
 	if len(trouble) == 0 {
 		if bodies, err = v.Bodies(); err != nil {
@@ -117,7 +125,7 @@ func (s *Server) typedVisit(p *tripHivePage) (season.Visit, []Trouble) {
 	v := season.Visit{Colony: p.Hive.Colony, Plan: p.On, Holds: units.Volume(p.Hive.HoldsL), Note: strings.TrimSpace(p.Is("note"))}
 	var bad []Trouble
 	volume := func(field, text string) *units.Entered[units.Volume] {
-		e, err := units.EnterVolumeIn(text, p.S.VolumeCol().Unit, p.S.Locale())
+		e, err := units.EnterVolumeIn(text, p.S.VolumeSmallCol().Unit, p.S.Locale())
 		if err == nil {
 			err = season.FitsFeeder(e, v.Holds)
 		}

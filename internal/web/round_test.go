@@ -80,8 +80,8 @@ func TestRoundWithoutScript(t *testing.T) {
 		t.Errorf("%+v %+v", left, given)
 	}
 	s.get("/round/1").has("Given " + h.PlanSays)
-	s.done(at, "act", "other", "amount", "1.5")
-	if got := s.marked(); len(got) != 1 || got[0].Body.(ledger.Given).Volume.As != "1.5 US gal" {
+	s.done(at, "act", "other", "amount", "6")
+	if got := s.marked(); len(got) != 1 || got[0].Body.(ledger.Given).Volume.As != "6 US qt" {
 		t.Errorf("%+v", got)
 	}
 	s.done(at, "act", "notfed", "why", "dead")

@@ -35,6 +35,7 @@ type typeRow struct {
 	on                         string // load it is part of
 	Done                       []doneDoc
 	Given, Left, Heft, Trouble string
+	Kept                       string // what was typed when it was asked about
 	doc                        hiveDoc
 }
 
@@ -63,7 +64,7 @@ func (s *Server) typePage(r *http.Request, v url.Values) (*typePage, error) {
 	p := &typePage{Base: t.Base, Load: r.PathValue("load"), Doc: t.Doc}
 	p.Action = "/round/" + p.Load + "/type"
 	p.Screen, p.Title = "roundtype", "title.type"
-	p.Unit, p.Weight = p.S.VolumeCol().Unit, p.S.MassCol().Unit
+	p.Unit, p.Weight = p.S.VolumeSmallCol().Unit, p.S.MassCol().Unit
 	for i, stop := range t.Doc.Stops {
 		if stop.Yard == v.Get("yard") {
 			p.Stop = i
@@ -83,9 +84,9 @@ func (s *Server) typePage(r *http.Request, v url.Values) (*typePage, error) {
 func (p *typePage) row(h hiveDoc, on string, v url.Values) {
 	i := strconv.Itoa(len(p.Rows))
 	row := typeRow{I: len(p.Rows), N: len(p.Rows) + 1, Hive: h.Colony, Done: h.Done, doc: h, on: on,
-		Given: v.Get("given-" + i), Left: v.Get("left-" + i), Heft: v.Get("heft-" + i), Trouble: v.Get("trouble-" + i)}
+		Given: v.Get("given-" + i), Left: v.Get("left-" + i), Heft: v.Get("heft-" + i), Trouble: v.Get("trouble-" + i), Kept: v.Get("kept-" + i)}
 	if h.PlanL > 0 {
-		row.Plan = h.PlanSays
+		row.Plan = p.S.VolumeSmallCol().Num(units.Volume(h.PlanL))
 	}
 	p.Rows = append(p.Rows, row)
 }
@@ -128,10 +129,17 @@ func (s *Server) saveTypeSheet(w http.ResponseWriter, r *http.Request) {
 	}
 	var facts []season.Fact
 	for i := range p.Rows {
-		v, bad := s.typedRow(p, &p.Rows[i])
+		row := &p.Rows[i]
+		v, bad := s.typedRow(p, row)
 		p.Trouble = append(p.Trouble, bad...)
 		if len(bad) > 0 {
 			continue
+		}
+		if key := row.Given + "|" + row.Left; row.Kept != key {
+			for _, f := range v.OverFull() {
+				p.Trouble = append(p.Trouble, p.unlikely(f.Cell+"-"+strconv.Itoa(i), row.Hive, f))
+				row.Kept = key
+			}
 		}
 		bodies, err := v.Bodies()
 		if err != nil {

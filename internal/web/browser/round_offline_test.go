@@ -215,7 +215,7 @@ func TestRoundSurvivesTheNetAndTheBattery(t *testing.T) {
 	b.tap("#undo")
 	b.wait(`document.querySelector("main h1").textContent === ` + quoted(undone))
 	b.tap("#other")
-	b.pad("0.5")
+	b.pad("2")
 	b.tap("#pad-save")
 	b.wait(`document.querySelector("main h1").textContent !== ` + quoted(undone))
 	want = append(want, undone)

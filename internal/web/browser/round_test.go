@@ -39,10 +39,16 @@ func TestRoundOneStop(t *testing.T) {
 	}
 	second := b.hive()
 	b.tap("#other")
-	b.pad("15") // 57 L into one feeder
+	b.pad("60") // 57 L into one feeder
 	b.tap("#pad-save")
 	b.wait(`document.body.textContent.includes("more than three times what this feeder holds")`)
-	b.pad("⌫.5")
+	// More than it holds is asked about, and kept when it is pressed once more.
+	b.pad("⌫⌫4") // it holds 3 qt
+	b.tap("#pad-save")
+	b.wait(`document.querySelector(".alarm")?.textContent.includes("is more than this feeder holds")`)
+	if _, given := y.logged(); len(given[second]) > 0 {
+		t.Error("it was kept unasked")
+	}
 	b.shot("trip-pad")
 	b.tap("#pad-save")
 	b.view("hive")
@@ -153,7 +159,7 @@ func TestTankRunsShort(t *testing.T) {
 	b.says("Other amount")
 	b.pad("1")
 	b.tap("#pad-save")
-	b.wait(`document.querySelector(".line").textContent.includes("swarm 1: given 1 US gal")`)
+	b.wait(`document.querySelector(".line").textContent.includes("swarm 1: given 1 qt")`)
 	b.sent()
 	if _, given := y.logged(); len(given["swarm 1"]) != 1 || len(given) != 2 {
 		t.Errorf("given: %v", given)

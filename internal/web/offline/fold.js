@@ -4,15 +4,25 @@ import { inForce } from "./outbox.js";
 
 // amount writes litres in the keeper's unit, as home writes tanks and batches.
 export function amount(doc, litres) {
-	const x = litres / doc.volume.si;
-	let t = x.toFixed(Math.abs(x) < 20 ? 1 : 0);
-	if (t.includes(".")) t = t.replace(/\.0$/, "");
-	if (t === "-0") t = "0";
-	return t.replace("-", "−").replace(".", doc.volume.decimal) + " " + doc.volume.unit;
+	return inUnit(doc.volume, litres, Math.abs(litres / doc.volume.si) < 20 ? 1 : 0);
 }
 
-// typed reads the digits of the pad. NaN when there are none.
-export function typed(doc, digits) { return digits === "" || digits === "." ? NaN : Number(digits) * doc.volume.si; }
+// feeder is the unit of what goes into one hive; a trip taken along before there
+// was one has that of the tank.
+export const feeder = (doc) => doc.feeder || { ...doc.volume, text: doc.volume.unit };
+
+// jug writes litres as home writes what goes into a feeder.
+export function jug(doc, litres) { return inUnit(feeder(doc), litres, 1); }
+
+function inUnit(u, litres, decimals) {
+	let t = (litres / u.si).toFixed(decimals);
+	if (t.includes(".")) t = t.replace(/\.0$/, "");
+	if (t === "-0") t = "0";
+	return t.replace("-", "−").replace(".", u.decimal) + " " + u.unit;
+}
+
+// typed reads the digits of the pad in a unit. NaN when there are none.
+export function typed(u, digits) { return digits === "" || digits === "." ? NaN : Number(digits) * u.si; }
 
 // asText writes typed digits as a fact holds them.
 export function asText(unit, digits) { return Number(digits) + " " + unit; }
@@ -40,7 +50,7 @@ export function visit(doc, hive, v) {
 // told puts a fact into the words it is remembered by on the phone.
 export function told(doc, hive, f) {
 	const b = f.body, say = (key, v) => doc.words[key].replace(/\{(\w+)\}/g, (_, k) => v[k] ?? "");
-	const plain = (text) => (text || "").replace(".", doc.volume.decimal);
+	const plain = (text) => shown(doc, text);
 	switch (f.kind) {
 	case "given": return say("said.given", { hive: hive.colony, amount: b.volume === hive.plan_text ? hive.plan_says : plain(b.volume) });
 	case "left": return say("said.left", { hive: hive.colony, amount: hive.left?.find((x) => x.text === b.volume)?.says || plain(b.volume) });
@@ -51,11 +61,17 @@ export function told(doc, hive, f) {
 	return "";
 }
 
+// shown writes the text of a volume as he reads it.
+export function shown(doc, text) {
+	const u = feeder(doc);
+	return (text || "").replace(".", u.decimal).replace(u.text, u.unit);
+}
+
 // litresOf reads the text of a volume as this program writes it.
 export function litresOf(doc, text) {
 	const m = /^([\d.]+) ?(.*)$/.exec(text || "");
 	if (!m) return 0;
-	return Number(m[1]) * (m[2] === doc.volume.unit ? doc.volume.si : 1);
+	return Number(m[1]) * ([feeder(doc), { ...doc.volume, text: doc.volume.unit }].find((u) => u.text === m[2])?.si ?? 1);
 }
 
 // fold works out where the trip stands. tank is what the keeper last read off
@@ -94,7 +110,7 @@ export function fold(doc, records, tank = null) {
 const whySaid = (doc, why) => (doc.not_fed.find((w) => w.why === why) || { says: why }).says;
 
 function amountSaid(doc, r, l) {
-	return doc.words["done.given"].replace("{amount}", r.says || amount(doc, l));
+	return doc.words["done.given"].replace("{amount}", r.says || jug(doc, l));
 }
 
 // doneAt gives what is written down for a hive on this trip.

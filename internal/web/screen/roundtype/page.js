@@ -3,7 +3,7 @@
 // saying anything; letters from any cell go where they belong.
 const form = document.getElementById("sheet");
 const rows = [...form.querySelectorAll("tbody tr")];
-const cells = rows.map((r) => [...r.querySelectorAll("input")]);
+const cells = rows.map((r) => [...r.querySelectorAll("input:not([type=hidden])")]);
 const key = "typed:" + location.pathname + form.elements.yard.value + (form.elements.code?.value || "");
 
 const place = (input) => { const y = cells.findIndex((r) => r.includes(input)); return y < 0 ? null : { y, x: cells[y].indexOf(input) }; };

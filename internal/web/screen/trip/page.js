@@ -2,7 +2,7 @@
 // from the trip's document and this phone's entries; everything done becomes an
 // entry before the screen says so.
 import { inForce } from "./outbox.js";
-import { amount, asText, doneAt, fold, geo, openAt, room, runsShort, sum, told, typed, visit } from "./fold.js";
+import { amount, asText, doneAt, feeder, fold, geo, jug, openAt, room, runsShort, shown, sum, told, typed, visit } from "./fold.js";
 import { buzz, el, fill, line, lookList, loose, mode, openOutbox, promise, saveFile, skewSays, warnings, worker } from "./panel.js";
 
 const root = document.getElementById("trip");
@@ -19,6 +19,7 @@ let tank = (await store.get("tank:" + doc.on)) || null;
 let aloud = (await store.get("aloud")) || false;
 let draft = {};          // what is picked at this hive and not saved yet
 let digits = "";         // of the pad
+let asked = "";          // what was typed when it was asked about
 let said = "";           // the last thing done
 let lastAct = null;      // to undo
 let state, records = [];
@@ -39,7 +40,7 @@ async function refold() {
 
 async function go(change) {
 	at = { ...at, ...change };
-	digits = "";
+	digits = asked = "";
 	if ("hive" in change) draft = {};
 	if (at.view !== "codes") turning = false;
 	stopCount();
@@ -155,7 +156,7 @@ const views = {
 			...mine.map((d) => el("p", { class: "done" }, d.says + (d.home ? " · " + d.at + (d.by ? " · " + d.by : "") : ""))),
 			el("div", { class: "top" }, el("p", { class: "amount" }, h.plan_l > 0 ? h.plan_says : t("nothing-planned")),
 				h.seconds && h.plan_l > 0 ? big(t("count", { time: h.seconds }), () => count(h.seconds), { id: "count" }) : null),
-			fits < h.plan_l - 0.1 ? el("p", { class: "stopper" }, t("room", { amount: amount(doc, fits) })) : null,
+			fits < h.plan_l - 0.1 ? el("p", { class: "stopper" }, t("room", { amount: jug(doc, fits) })) : null,
 			el("fieldset", { class: "left" }, el("legend", {}, t("left"), " ", el("span", {}, h.expect ? t("left.expect", { amount: h.expect }) : h.left_says)),
 				h.left.map((q) => big(q.says, async () => { draft.left = draft.left === q.text ? undefined : q.text; draft.leftSays = q.says; await draw(); }, { "aria-pressed": String(draft.left === q.text), "data-pad": "1" })),
 				big(t("left.other"), () => go({ view: "pad", what: "left" }), { "aria-pressed": String(Boolean(draft.left) && !h.left.some((q) => q.text === draft.left)) })),
@@ -180,7 +181,7 @@ const views = {
 	pad() {
 		const h = hiveNow(), what = at.what;
 		title.textContent = t("pad." + what, { hive: h ? h.colony : "" });
-		const unit = what === "weight" ? doc.mass.unit : doc.volume.unit;
+		const unit = what === "weight" ? doc.mass.unit : what === "tank" ? doc.volume.unit : feeder(doc).unit;
 		const screen = el("output", { class: "amount", id: "typed" }, (digits || "–").replace(".", doc.volume.decimal) + " " + unit);
 		const press = (d) => {
 			if (d === "<") digits = digits.slice(0, -1);
@@ -346,15 +347,22 @@ async function backKeeping() { const kept = { ...draft }; await go({ view: "hive
 async function padSave(what) {
 	const n = Number(digits);
 	if (digits === "" || digits === "." || (what === "given" && n === 0)) { alarm(t("pad.empty")); return; }
-	const text = asText(what === "weight" ? doc.mass.unit : doc.volume.unit, digits);
-	// A comma forgotten, as at the desk: no feeder is filled three times over.
-	if ((what === "given" || what === "left") && hiveNow().holds_l > 0 && typed(doc, digits) > 3 * hiveNow().holds_l) { alarm(t("pad.toomuch", { amount: text.replace(".", doc.volume.decimal) })); return; }
+	const text = asText(what === "weight" ? doc.mass.unit : feeder(doc).text, digits), says = shown(doc, text);
+	// As at the desk: no feeder is filled three times over, a comma forgotten; more
+	// than it holds is kept when Save is pressed once more.
+	const holds = what === "given" || what === "left" ? hiveNow().holds_l : 0, l = typed(feeder(doc), digits);
+	if (holds > 0 && l > 3 * holds) { alarm(t("pad.toomuch", { amount: says })); return; }
+	if (holds > 0 && l > 1.05 * holds && asked !== what + digits) {
+		asked = what + digits;
+		alarm(t("pad.overfull", { amount: says, of: jug(doc, holds) }));
+		return;
+	}
 	switch (what) {
-	case "given": return given(text, text.replace(".", doc.volume.decimal));
-	case "left": { const d = { ...draft, left: text, leftSays: text }; await go({ view: "hive" }); draft = d; return draw(); }
+	case "given": return given(text, says);
+	case "left": { const d = { ...draft, left: text, leftSays: says }; await go({ view: "hive" }); draft = d; return draw(); }
 	case "weight": return keep(visit(doc, hiveNow(), { weight: text, way: "lift1" }), t("said.heft", { hive: at.hive }), backKeeping);
 	case "tank":
-		await tankIs(typed(doc, digits));
+		await tankIs(typed(doc.volume, digits));
 		return go(at.why ? { view: "sum", why: "" } : { view: hiveNow() ? "hive" : "stop" });
 	}
 }
