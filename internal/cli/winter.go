@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"strings"
 
 	"larder/internal/feeding"
 	"larder/internal/season"
@@ -35,6 +36,8 @@ type winteringJSON struct {
 	RunwayDays  *float64           `json:"runway_days"`
 	Level       string             `json:"level"`
 	LackKg      float64            `json:"lack_kg"`
+	LaterKg     float64            `json:"lack_to_forage_kg"`
+	ByTarget    bool               `json:"by_target"`
 	Feed        []feedJSON         `json:"emergency_feed"`
 	Thin        bool               `json:"thin_feed"`
 	Reasons     []season.ReasonDoc `json:"reasons"`
@@ -80,16 +83,18 @@ func (c *winterCmd) Run(r *run) error {
 	for i := range list.Rows {
 		w := &list.Rows[i]
 		runs, chance := "not known", "?"
-		if w.Fan.Known {
+		if d, ok := w.ShortOn(); ok {
 			chance, runs = s.Percent(w.Chance()), "not before forage"
-			if w.Fan.RunsShortOn != 0 {
-				runs = "from " + s.Date(w.Fan.RunsShortOn)
+			if d != 0 {
+				runs = "from " + s.Date(d)
 			}
 		}
 		do := tell(s, w.Saying(), 2)
 		if w.Lack > 0 && len(w.Need.Options) > 0 {
 			o := w.Need.Options[0]
 			do = fmt.Sprintf("give stores for %s: %s %s. ", s.Mass(w.Lack), amountOf(s, o), o.Form) + do
+		} else if w.Later > 0 {
+			do = fmt.Sprintf("lacks %s to first forage: give sealed frames, fondant or dry sugar before %s. ", s.Mass(w.Later), strings.TrimPrefix(runs, "from ")) + do
 		}
 		t.row(fmt.Sprint(w.Rank), w.Colony.Yard, w.Colony.ID, kg(s, w.Stores()), runs, chance, do)
 	}
@@ -153,7 +158,10 @@ func winteringDoc(w *season.Wintering, k *season.Watching, s units.Style) winter
 		p := w.Fan.ShortAtAll()
 		j.RunsShortOn, j.PShort, j.ByDay, j.From = w.Fan.RunsShortOn, &p, w.Fan.Mean, w.Fan.From
 	}
-	j.HeftRank, j.Level, j.LackKg, j.Thin, j.Feed = k.Rank, string(k.Level), k.Lack.Kg(), k.Thin.Give, []feedJSON{}
+	if k.Plain.Known {
+		j.RunsShortOn, j.PShort, j.ByTarget = k.Plain.ShortOn, &k.Plain.Chance, true
+	}
+	j.HeftRank, j.Level, j.LackKg, j.LaterKg, j.Thin, j.Feed = k.Rank, string(k.Level), k.Lack.Kg(), k.Later.Kg(), k.Thin.Give, []feedJSON{}
 	j.HeftWhy = season.Reasons(k.Saying(), s)
 	if k.Look.Known && k.Modelled {
 		j.HeftWorth = &k.Look.Worth

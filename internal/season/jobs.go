@@ -20,6 +20,7 @@ type JobCode string
 // what others wait for comes first.
 const (
 	JobPlace    JobCode = "place"    // facts name colonies of which nobody said where they stand
+	JobBoxes    JobCode = "boxes"    // its woodenware was not told
 	JobWinter   JobCode = "winter"   // the class of winter is not known, so there is no target
 	JobStopDay  JobCode = "stop-day" // the last day for syrup is not known, or only by a rule of thumb
 	JobTank     JobCode = "tank"     // it is not told what the tank holds
@@ -34,12 +35,13 @@ const (
 	JobLeft     JobCode = "left"     // see what is left in the feeders
 	JobReweigh  JobCode = "reweigh"  // weigh again once the syrup is ripe
 	JobLow      JobCode = "low"      // by the winter watch: feed in need
+	JobLater    JobCode = "later"    // by the winter watch: it will not last to first forage
 	JobHeft     JobCode = "heft"     // by the winter watch: a heft may change what is done
 	JobClose    JobCode = "close"    // after the last round: see ClosingChores
 	JobPrices   JobCode = "prices"   // without them a plan has no cost
 )
 
-var jobOrder = []JobCode{JobPlace, JobWinter, JobStopDay, JobTank, JobLow, JobSick, JobSupers, JobAnswers, JobReadings, JobUnite, JobHeft,
+var jobOrder = []JobCode{JobPlace, JobBoxes, JobWinter, JobStopDay, JobTank, JobLow, JobLater, JobSick, JobSupers, JobAnswers, JobReadings, JobUnite, JobHeft,
 	JobOpen, JobMix, JobRound, JobLeft, JobClose, JobReweigh, JobPrices}
 
 // Job is one thing to do next.
@@ -54,7 +56,7 @@ type Job struct {
 	Follow   int            // JobRound, JobMix: on how many days more of the same are planned
 	Volume   units.Volume   // JobRound, JobMix
 	Form     winter.Form    // JobLow: what to feed first of all
-	Feed     units.Mass     // JobLow: how much of it at this visit, all colonies together; 0 for syrup
+	Feed     units.Mass     // JobLow: how much of it at this visit, all colonies together; 0 for syrup. JobLater: the stores they lack
 	On       units.Day      // the day the plan has it on, or the next mild one (JobLow); 0 = any
 	Last     units.Day      // the last safe day; 0 = none is known
 	Late     bool           // that day is past
@@ -208,10 +210,10 @@ func (l *jobList) last(yard string) units.Day {
 
 // sorting is what a yard's colonies ask for.
 type sorting struct {
-	place, winter, sick, supers, answers, readings, unite, left, reweigh []string
-	short                                                                []string // may be fed and lack something
-	old                                                                  int
-	leftBy, reweighBy                                                    units.Day
+	place, boxes, winter, sick, supers, answers, readings, unite, left, reweigh []string
+	short                                                                       []string // may be fed and lack something
+	old                                                                         int
+	leftBy, reweighBy                                                           units.Day
 }
 
 func (l *jobList) ofYard(yard string, shorts []*Short) {
@@ -229,6 +231,7 @@ func (l *jobList) ofYard(yard string, shorts []*Short) {
 		last = 0 // syrup is no more; what is found out still serves the winter
 	}
 	l.add(Job{Code: JobPlace, Colonies: s.place}, yard, 0)
+	l.add(Job{Code: JobBoxes, Colonies: s.boxes}, yard, 0)
 	l.add(Job{Code: JobWinter, Colonies: s.winter}, yard, 0)
 	if !stop.Known || stop.Usual && !stop.Typed { // the usual day is a rule of thumb: his own, or the weather's, is better
 		l.add(Job{Code: JobStopDay, Colonies: s.short, Why: why}, yard, 0)
@@ -250,8 +253,11 @@ func (l *jobList) sort(s *sorting, x *Short, season, over bool) {
 		return // the rest follows once it is told
 	}
 	for _, r := range x.Lack.Why {
-		if r.Code == "no-target" {
+		switch r.Code {
+		case "no-target":
 			s.winter = append(s.winter, id)
+		case "no-stack":
+			s.boxes = append(s.boxes, id)
 		}
 	}
 	gave, looked := lastGiven(x.Colony, l.at)
@@ -299,7 +305,7 @@ func (l *jobList) sort(s *sorting, x *Short, season, over bool) {
 	switch {
 	case x.ReadAt.IsZero():
 		s.readings = append(s.readings, id)
-	case today-x.ReadAt.Day() > l.days("season.reading_days") && !over:
+	case today-x.ReadAt.Day() > l.days("season.reading_days") && (!over || !x.Stores().Known):
 		s.readings = append(s.readings, id)
 		s.old++
 	}

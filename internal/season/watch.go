@@ -26,8 +26,12 @@ type Watching struct {
 	// weeks ("winter.runway_watch_days"); Need how, best way first.
 	Lack units.Mass
 	Need winter.Need
-	Thin winter.Thin // thin feed in spring; nothing before the new year
-	Warn []feeding.Reason
+	// Later is what it will lack to first forage where it lasts those weeks, but
+	// surely not to the end: it must be given before [Watching.ShortOn].
+	Later units.Mass
+	Plain Plain       // where the model cannot look
+	Thin  winter.Thin // thin feed in spring; nothing before the new year
+	Warn  []feeding.Reason
 }
 
 // WatchYard is what the colonies of one yard share.
@@ -165,12 +169,18 @@ func (b *bench) watchRows(cs []*Colony, y *yardWinter, wy *WatchYard) []Watching
 		k.Stores = w.Stores()
 		ask = append(ask, k)
 	}
-	if y.ensemble == nil {
+	plain := func() []Watching {
+		for i := range rows {
+			b.plainNeed(&rows[i], wy)
+		}
 		return rows
+	}
+	if y.ensemble == nil {
+		return plain()
 	}
 	looks, err := y.ensemble.NextHeft(winter.HeftQuery{Colonies: ask})
 	if err != nil {
-		return rows
+		return plain()
 	}
 	by := map[string]winter.Look{}
 	for _, l := range looks {
@@ -178,7 +188,7 @@ func (b *bench) watchRows(cs []*Colony, y *yardWinter, wy *WatchYard) []Watching
 	}
 	fans, err := y.ensemble.Watch(winter.WatchQuery{Colonies: ask})
 	if err != nil {
-		return rows
+		return plain()
 	}
 	for i := range rows {
 		rows[i].Modelled, rows[i].Fan = true, fans[i]
@@ -200,7 +210,7 @@ func (b *bench) watchRows(cs []*Colony, y *yardWinter, wy *WatchYard) []Watching
 
 // need says how long a colony lasts and what to give it.
 func (b *bench) need(w *Watching, c winter.Colony, y *yardWinter, wy *WatchYard) {
-	today, south := b.at.Day(), b.isSouth(w.Colony.Yard)
+	today := b.at.Day()
 	w.Due = !w.Look.Known || w.Look.Worth >= 1e-4
 	if !w.Fan.Known {
 		return
@@ -210,16 +220,8 @@ func (b *bench) need(w *Watching, c winter.Colony, y *yardWinter, wy *WatchYard)
 		daily = append(daily, w.Fan.Mean[i-1]-w.Fan.Mean[i])
 	}
 	w.Runway = winter.RunwayOver(units.Mass(w.Stores().Mean), daily)
-	w.Level = winter.RunwayLevel(w.Runway, b.figs)
-	if lvl, why, ok := winter.Floor(units.Mass(w.Stores().Mean), today, south, b.figs); ok && lvl != winter.Enough {
-		w.Warn = append(w.Warn, feeding.Reason(why))
-		if lvl == winter.Alarm {
-			w.Level = winter.Alarm
-		}
-	}
-	if why, ok := winter.Weak(w.Bees.Mean, w.Answers.Queen == apiary.No, today, south, b.figs); ok && w.Looked {
-		w.Warn = append(w.Warn, feeding.Reason(why))
-	}
+	b.pressing(w)
+	w.Level = b.runwayLevel(w)
 	by := min(today+units.Day(b.figs.V("winter.runway_watch_days")), y.ensemble.Until())
 	lack, known, err := y.ensemble.Lack(c, by, 0, nil)
 	middle, _, err2 := y.ensemble.Lack(c, by, 0.5, nil)
@@ -230,11 +232,14 @@ func (b *bench) need(w *Watching, c winter.Colony, y *yardWinter, wy *WatchYard)
 		// tells, and it stands high in the list.
 		w.Level = winter.LookOut
 	default:
-		w.Lack = lack
-		w.Need = winter.Emergency(b.needQuery(w.Colony.Yard, lack), b.figs)
-		w.Level = winter.Alarm
+		w.feed(b, lack)
 	}
 	w.later()
+	if w.Lack == 0 && !w.Due && w.Look.Known && w.Look.Feed {
+		if all, known, err := y.ensemble.Lack(c, 0, 0, nil); err == nil && known {
+			w.Later = all
+		}
+	}
 	if wy.Spring {
 		w.Thin = winter.ThinFeed(b.thinQuery(w, wy), b.figs)
 	}
@@ -332,8 +337,20 @@ func ended(c *Colony) (e apiary.Ended, day units.Day, ok bool) {
 	return e, day, ok && c.State == e.State
 }
 
+// ShortOn gives the first day on which it is not sure enough that the reserve is
+// whole, 0 = not before forage. ok is false where that is not known.
+func (w *Watching) ShortOn() (day units.Day, ok bool) {
+	if w.Plain.Known {
+		return w.Plain.ShortOn, true
+	}
+	return w.Fan.RunsShortOn, w.Fan.Known
+}
+
 // Chance gives the chance to run short before forage; NaN = not known.
 func (w *Watching) Chance() float64 {
+	if w.Plain.Known {
+		return w.Plain.Chance
+	}
 	if !w.Fan.Known || len(w.Fan.Short) == 0 {
 		return nan
 	}

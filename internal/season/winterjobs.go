@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"larder/internal/apiary"
 	"larder/internal/units"
 	"larder/internal/winter"
 )
@@ -20,8 +21,9 @@ func (st *State) WatchOn(at units.Moment) bool {
 }
 
 // AddWinter puts the jobs of the winter watch among the others: colonies to be fed
-// in need, those of one yard and one form of feed together, and colonies to be
-// hefted since a heft may change what is done. Both are the rows of [WatchList] in
+// in need, those of one yard and one form of feed together, colonies that will not
+// last to first forage, and colonies to be hefted since a heft may change what is
+// done. All are the rows of [WatchList] in
 // yards whose stop day is past. The last safe day of a feeding is the day the
 // first of them runs short; the day it is put on is the next mild one the forecast
 // knows, so that the lid is off for no longer than bees can bear.
@@ -38,9 +40,10 @@ func (st *State) AddWinter(jobs []Job, at units.Moment, w *WatchList) []Job {
 	for _, y := range w.Yards {
 		on[y.Yard.ID] = y.Stop.Known && at.Day() > y.Stop.Stop.Day
 	}
-	low, heft := map[feed]*Job{}, map[string][]string{}
+	low, heft, later := map[feed]*Job{}, map[string][]string{}, map[string]*Job{}
+	blind := map[string][]string{} // of which no day of first forage can be said
 	var lows []feed
-	var yards []string
+	var yards, blinds []string
 	for i := range w.Rows {
 		x := &w.Rows[i]
 		yard := x.Colony.Yard
@@ -60,7 +63,26 @@ func (st *State) AddWinter(jobs []Job, at units.Moment, w *WatchList) []Job {
 			}
 			j.Colonies = append(j.Colonies, x.Colony.ID)
 			j.Feed += kg
-			j.Last = earlier(j.Last, x.Fan.RunsShortOn)
+			if d, ok := x.ShortOn(); ok {
+				j.Last = earlier(j.Last, d)
+			}
+		case x.Later > 0:
+			j := later[yard]
+			if j == nil {
+				j = &Job{Code: JobLater}
+				later[yard] = j
+			}
+			j.Colonies = append(j.Colonies, x.Colony.ID)
+			j.Feed += x.Later
+			if d, ok := x.ShortOn(); ok {
+				j.Last = earlier(j.Last, d)
+			}
+		case !x.Modelled && !x.Plain.Known && x.Aim.From == AimOwn && x.Stores().Known && l.b.climate(yard) == apiary.ClimateUnknown:
+			// Its target is known, so nothing else asks for the class of winter.
+			if blind[yard] == nil {
+				blinds = append(blinds, yard)
+			}
+			blind[yard] = append(blind[yard], x.Colony.ID)
 		case x.Due && !x.ReadAt.IsZero(): // what was never read stands under the readings already
 			if heft[yard] == nil {
 				yards = append(yards, yard)
@@ -71,6 +93,13 @@ func (st *State) AddWinter(jobs []Job, at units.Moment, w *WatchList) []Job {
 	slices.SortFunc(lows, func(a, b feed) int { return cmp.Or(NameOrder(a.yard, b.yard), cmp.Compare(a.form, b.form)) })
 	for _, k := range lows {
 		l.add(*low[k], k.yard, l.b.figs.V("season.look_min"))
+	}
+	for _, y := range sortedKeys(later) {
+		l.add(*later[y], y, l.b.figs.V("season.look_min"))
+	}
+	slices.SortFunc(blinds, NameOrder)
+	for _, y := range blinds {
+		l.add(Job{Code: JobWinter, Colonies: blind[y]}, y, 0)
 	}
 	slices.SortFunc(yards, NameOrder)
 	for _, y := range yards {

@@ -65,10 +65,10 @@ func WinterList(s *Source, yard string) (Doc, error) {
 		if e := w.Stores(); e.Known {
 			last = mass.PM(units.Mass(e.Mean), units.Mass(e.SD))
 		}
-		if w.Fan.Known {
+		if d, ok := w.ShortOn(); ok {
 			low = s.T("sheets.winter.lasts")
-			if w.Fan.RunsShortOn != 0 {
-				low = s.Style.Date(w.Fan.RunsShortOn)
+			if d != 0 {
+				low = s.Style.Date(d)
 			}
 		}
 		if w.Lack > 0 {

@@ -31,6 +31,9 @@ type watchPage struct {
 	All        int
 	Due        int // worth a heft
 	Alarm      int
+	Later      int // lasts the next weeks, but not to first forage
+	Plain      int // reckoned by its target, for want of weather
+	Blind      int // nobody can say how long it lasts
 	Yard       string
 	Prev, Next string
 	Learned    []season.Learned
@@ -54,6 +57,20 @@ func (r watchRow) Heft() string {
 // Pressing is the key of the word for how pressing it is.
 func (r watchRow) Pressing() string {
 	return "watch.level." + strings.ReplaceAll(string(r.Level), " ", "-")
+}
+
+// LowDay gives the day from which it runs low, "" where it lasts to first forage.
+func (p *watchPage) LowDay(r watchRow) string {
+	if d, ok := r.ShortOn(); ok && d != 0 {
+		return p.S.Date(d)
+	}
+	return ""
+}
+
+// LowKnown tells whether that is known.
+func (r watchRow) LowKnown() bool {
+	_, ok := r.ShortOn()
+	return ok
 }
 
 // watch answers: which are running low now, and by when empty?
@@ -104,6 +121,14 @@ func (s *Server) watchPage(r *http.Request) *watchPage {
 		}
 		if x.Lack > 0 {
 			p.Alarm++
+		}
+		if x.Later > 0 {
+			p.Later++
+		}
+		if x.Plain.Known {
+			p.Plain++
+		} else if !x.Fan.Known {
+			p.Blind++
 		}
 	}
 	p.All = len(rows)

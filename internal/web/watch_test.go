@@ -56,3 +56,24 @@ func TestTargetsSideBySide(t *testing.T) {
 	s.get("/hives/m4?fold=targets").has("the past winters here", "the published table", "of 100 winters", "The past winters of this yard are used")
 	s.get("/short?find=m4").has("the suggestion for such winters and hives is", "Its targets side by side")
 }
+
+// An empty book on 30 November, no weather: hives told to weigh 80 lb in two deeps
+// starve (a double deep without its stores weighs about 65 lb, CAPA as quoted), so
+// the list of jobs and the watch say so and what to give.
+func TestStarvingHivesWithoutWeather(t *testing.T) {
+	s := newSite(t, time.Date(2026, time.November, 30, 10, 0, 0, 0, time.UTC))
+	a := s.get(s.done("/start", "units", "us", "place", "Ithaca, NY", "winter", "", "stop", ""))
+	s.done("/start/hives", "yards", "Home 6", "stack", "lang10-deep x2", "feeder", "tray-2", "winter", a.field("winter"), "stop", a.field("stop"), "place", a.field("place"))
+	s.done("/start/weigh", "weight.home", "80", "bees.home", "9", "safe.home", "1", "weights", "")
+	s.done("/start/feed", "strength", "2:1 by weight", "tank", "40", "mixer", "50", "payload", "")
+	a = s.get("/")
+	a.has("6 colonies run low: emergency feed (fondant)")
+	a.hasNot("Nothing to do by what is known")
+	if !has(a.links(), "/winter?yard=home") {
+		t.Errorf("links: %v", a.links())
+	}
+	s.get("/winter").has("6 need feed within six weeks", "shared over the winter as bees commonly eat", "fondant", "feed now")
+	s.get("/sheets/winter").has("Winter list")
+	s.done("/units", "language", "es", "back", "/winter")
+	s.get("/winter").has("se reparte por el invierno")
+}
