@@ -241,6 +241,9 @@ func (b *bench) context(c *Colony, f *Fact, w *woodenware) stores.Context {
 		}
 		w = &v
 	}
+	if look, at := b.lookBeside(c, f, w); look != nil {
+		ctx.Look, ctx.LookAt = look, at
+	}
 	if w.syrup != nil {
 		ctx.InFeeder = w.inFeeder(b, c, f)
 		if d, err := syrup.Density(b.st.strengthOf(*w.syrup), 20); err == nil {
@@ -248,6 +251,27 @@ func (b *bench) context(c *Colony, f *Fact, w *woodenware) stores.Context {
 		}
 	}
 	return ctx
+}
+
+// lookBeside gives the look that counts for the reading f, the fact seen last, when
+// it stands behind it: one of the same day, whichever was written first, for who
+// weighs a hive looks into it too; and where nobody looked before, the next one
+// of that season. nil = the look before it counts.
+func (b *bench) lookBeside(c *Colony, f *Fact, w *woodenware) (*apiary.Look, units.Moment) {
+	day, south := f.Seen.Day(), b.isSouth(c.Yard)
+	counted := w.look != nil && (w.look.BeesKnown || w.look.BroodKnown)
+	if counted && w.lookAt.Day() == day {
+		return nil, units.Moment{}
+	}
+	for _, e := range c.Events[w.at+1:] {
+		if !b.at.Covers(e.Seen) || counted && e.Seen.Day() > day || weather.Season(e.Seen.Day(), south) != weather.Season(day, south) {
+			break
+		}
+		if l, ok := e.Body.(apiary.Look); ok && (l.BeesKnown || l.BroodKnown) {
+			return &l, e.Seen
+		}
+	}
+	return nil, units.Moment{}
 }
 
 // fedBySyrup turns what was taken into ripe stores, day by day.

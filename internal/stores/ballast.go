@@ -95,11 +95,12 @@ func unseen(fs figure.Set, key string, size float64) figure.Estimate {
 	return figure.Est(fs.V(key), fs.SD(key)).Times(size)
 }
 
-// lookAge is the days between the look and the reading; 0 when either has no
-// moment or the look is the later.
+// lookAge is the days between the look and the reading, whichever came first; 0
+// when either has no moment.
 func (c Context) lookAge() int {
 	if c.At.IsZero() || c.LookAt.IsZero() {
 		return 0
 	}
-	return max(0, int(c.At.Day()-c.LookAt.Day()))
+	d := int(c.At.Day() - c.LookAt.Day())
+	return max(d, -d)
 }

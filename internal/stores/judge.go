@@ -26,7 +26,7 @@ type Context struct {
 	// Density of the syrup in the feeder; 0 = not told.
 	Density units.Density
 
-	Look   *apiary.Look // the latest look at the bees before the reading; nil = none
+	Look   *apiary.Look // the look at the bees nearest to the reading, one before it or of its day first; nil = none
 	LookAt units.Moment
 	// Brood is the brood to expect on that day when it was not looked at, in
 	// dm² of one side; not known = a plain figure.

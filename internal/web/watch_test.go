@@ -77,3 +77,11 @@ func TestStarvingHivesWithoutWeather(t *testing.T) {
 	s.done("/units", "language", "es", "back", "/winter")
 	s.get("/winter").has("se reparte por el invierno")
 }
+
+// Bees told in the first run beside the weight are the bees that are taken off it.
+func TestFirstRunTakesOffTheBeesItWasTold(t *testing.T) {
+	s := startTo(t)
+	s.done("/start/weigh", "weight.home", "140", "bees.home", "12", "safe.home", "1", "weight.mill", "140", "bees.mill", "", "weights", "")
+	s.get("/hives/home-1").hasNot("nobody looked at the bees")
+	s.get("/hives/mill-1").has("nobody looked at the bees")
+}
