@@ -334,7 +334,7 @@ func place(name, what, example string, at func(*season.Road) *string) col[season
 	return c
 }
 
-var batchesTable = tableOf("batches", "batch", "Syrup mixed: one row for each mixing.",
+var batchesTable = tableOf("batches", "batch", "Syrup mixed: one row for each mixing. What is left of it counts for the plan as mixed syrup in store; where kitchen.on_hand was told later than the batch, it is in that amount.",
 	named("batch", "your name for it", "B7", func(b *ledger.Batch) *string { return &b.ID }).needed().or("batch no", "batch number"),
 	entered(sVolume, "volume", "syrup made", "40 US gal", usualFeed, func(b *ledger.Batch) *units.Entered[units.Volume] { return &b.Volume }).or("made volume", "syrup").void("not told"),
 	strength("its strength", func(b *ledger.Batch) *units.Strength { return &b.Strength }),

@@ -91,7 +91,9 @@ func (st *State) stillOpen(id string, doc *PlanDoc, do func(l *LoadDoc, s *StopD
 func (b *bench) basis(p *feeding.Problem) string {
 	h := sha256.New()
 	put := func(v ...any) { fmt.Fprintln(h, v...) } // a hash takes all
-	put(p.Start, p.Days, p.Kitchen, p.Crew, p.Price)
+	kitchen := p.Kitchen
+	kitchen.OnHand = 0 // it follows from what was mixed and given; the keeper's own figure is among the settings
+	put(p.Start, p.Days, kitchen, p.Crew, p.Price)
 	for i := range p.Rigs {
 		put(p.Rigs[i])
 	}

@@ -136,6 +136,7 @@ func (st *State) plan(at units.Moment, seed uint64, steps int, skip map[string]b
 		plan.Reasons = append(plan.Reasons, feeding.Reason{Code: "cut",
 			Say: "stopped when asked for, after {0} steps of the search: it keeps every rule, but a better one may be found by going on", Amounts: []any{plan.Iterations}})
 	}
+	plan.Reasons = append(plan.Reasons, st.MixedStore(at).Why...)
 	elsewhere := fetches(sources, &plan)
 	return Planned{Plan: plan, Problem: p, Short: short, Stops: stops, Sources: elsewhere, Frames: frames, Cut: !whole, Skipped: maps.Clone(skip), Basis: b.basis(&p)}, nil
 }
@@ -223,7 +224,7 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 		Rigs: []feeding.Rig{{Truck: s.Truck, Tank: s.TankUsable(), Payload: payload, Pump: orFlow(rate, b.figs.V("feeding.pump_l_min")),
 			PerHive: lids + lag, Shared: lids, Fill: orMin(s.Filling, b.figs.V("feeding.fill_tank_min"))}},
 		Kitchen: feeding.Kitchen{Strength: syr.Recipe.Strength, Density: syr.Density, Mixer: s.Mixer,
-			Mixing: orMin(s.Mixing, b.figs.V("feeding.mixing_min")), OnHand: s.OnHand, Store: s.Store},
+			Mixing: orMin(s.Mixing, b.figs.V("feeding.mixing_min")), OnHand: b.st.MixedStore(b.at).Counts, Store: s.Store},
 		Crew:  feeding.Crew{PerDay: orMin(s.PerDay, b.figs.V("feeding.crew_h")*60), LoadsPerDay: s.LoadsPerDay, Hands: s.People, Begins: s.Begins},
 		Price: feeding.Price{SugarPerKg: s.SugarPerKg, PerKm: s.PerKm, PerHour: s.PerHour},
 	}

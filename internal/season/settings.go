@@ -164,7 +164,7 @@ var plainSettings = []struct {
 	{"rig.filling", "time to fill the tank at home", "15 min", quantity(func(s *Settings) *units.Duration { return &s.Filling })},
 	{"kitchen.mixer", "most syrup one mixing can make", "55 US gal", quantity(func(s *Settings) *units.Volume { return &s.Mixer })},
 	{"kitchen.mixing", "time one mixing takes", "90 min", quantity(func(s *Settings) *units.Duration { return &s.Mixing })},
-	{"kitchen.on_hand", "mixed syrup in store now", "0 L", quantity(func(s *Settings) *units.Volume { return &s.OnHand })},
+	{"kitchen.on_hand", "mixed syrup in store when this was told; batches and gifts written down since are counted with it", "0 L", quantity(func(s *Settings) *units.Volume { return &s.OnHand })},
 	{"kitchen.store", "mixed syrup your store holds", "110 US gal", quantity(func(s *Settings) *units.Volume { return &s.Store })},
 	{"crew.per_day", "working time on a feeding day", "8 h", quantity(func(s *Settings) *units.Duration { return &s.PerDay })},
 	{"crew.loads_per_day", "most loads driven out in a day", "3", func(s *Settings, v string) error {

@@ -210,19 +210,9 @@ func (st *State) fetched() map[string]units.Volume {
 	return out
 }
 
-// before tells whether a store was told before a visit. On one day the hour
-// decides; a store told without an hour stood so in the morning, and of a visit
-// without one counts when it was written down.
+// before tells whether a store was told before a visit.
 func (s *toldSource) before(v *TripDone) bool {
-	switch {
-	case s.Seen.Day() != v.Seen.Day():
-		return s.Seen.Day() < v.Seen.Day()
-	case s.Seen.DayOnly():
-		return true
-	case v.Seen.DayOnly():
-		return s.Made.Compare(v.Made) < 0
-	}
-	return s.Seen.Compare(v.Seen) < 0
+	return stoodBefore(s.Seen, s.Made, v.Seen, v.Made)
 }
 
 // atYard leads a store of syrup that stands at a yard to that yard, so that the

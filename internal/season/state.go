@@ -36,6 +36,7 @@ type State struct {
 	sources   map[string]toldSource
 	chores    map[string]map[string]units.Moment // by yard: what was done, and when last
 	values    map[string]string                  // settings in force
+	hand      toldHand                           // of the mixed syrup in store
 	forage    map[string][]units.Day             // by yard: when first forage was seen
 	memo      *memo
 }
@@ -117,6 +118,9 @@ func (st *State) refold(j *Journal, which map[Subject]struct{}) {
 		case "setting":
 			v, ok := last[Setting](l)
 			put(st.values, s.Name, v.Value, ok && v.Value != "")
+			if s.Name == onHand {
+				st.hand = handOf(l)
+			}
 			settings = true
 		}
 	}

@@ -19,6 +19,9 @@ func (st *State) SupposeSettings(settings ...Setting) (*State, error) {
 		} else {
 			out.values[s.Key] = s.Value
 		}
+		if s.Key == onHand {
+			out.hand = toldHand{told: s.Value != "", supposed: s.Value != ""}
+		}
 	}
 	out.Settings = settingsFrom(out.values)
 	return &out, nil

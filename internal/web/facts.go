@@ -20,13 +20,14 @@ func (s *Server) write(ctx context.Context, says string, bodies []any, strikes .
 	return s.house.append(ctx, says, facts...)
 }
 
-// changed gives the settings that differ from what is in force.
+// changed gives the settings that differ from what is in force. An amount in store
+// that is the same again is told again: it was used and made up in between.
 func (s *Server) changed(values map[string]string, order []string) []any {
 	var out []any
 	s.house.view(func(st *season.State, _ units.Moment) {
 		for _, k := range order {
 			v, told := values[k]
-			if told && v != st.Value(k) {
+			if told && (v != st.Value(k) || k == onHand && v != "") {
 				out = append(out, season.Setting{Key: k, Value: v})
 			}
 		}

@@ -93,6 +93,8 @@ func (s *Server) fillHouse(r *http.Request, typed map[string]string) *housePage 
 	for _, k := range season.SettingKeys() {
 		values[k.Key] = st.Value(k.Key)
 	}
+	mixed := st.MixedStore(s.house.at(st))
+	values[onHand] = mixed.Shown(values[onHand], p.S)
 	_, p.Unknown = st.Settings.FigureSet()
 	p.Host = s.serviceHost(st)
 	if _, err := st.Settings.Location(loadZone); err != nil {
@@ -146,6 +148,9 @@ func (p *Base) settingField(k season.SettingKey, v string) Field {
 	}
 	f := p.Field(k.Key, "set."+k.Key, v, "", "")
 	f.Hint = p.T("set.example", "Example", k.ExampleIn(p.S.System))
+	if k.Key == onHand {
+		f.Hint += " " + p.T("set.kitchen.on_hand.note")
+	}
 	switch k.Key {
 	case "house.name", "house.zone", "feed.strength", "weather.service": // words
 	default:
@@ -195,6 +200,24 @@ func (s *Server) settingsSent(r *http.Request, b *Base, only []string) settingsS
 	return out
 }
 
+// onHand is the setting of the mixed syrup in store. Its box shows what counts by
+// now, so that it is told anew by what is typed there, not by what was kept.
+const onHand = "kitchen.on_hand"
+
+// toldAnew gives the order of settings without the mixed syrup in store, where its
+// box was left as it was shown.
+func (s *Server) toldAnew(b *Base, sent settingsSent) []string {
+	shown := ""
+	s.house.view(func(st *season.State, at units.Moment) {
+		m := st.MixedStore(at)
+		shown = m.Shown(st.Value(onHand), b.S)
+	})
+	if v, err := season.ReadSetting(onHand, shown, b.S, b.Facts.Day()); err != nil || v != sent.set[onHand] {
+		return sent.order
+	}
+	return slices.DeleteFunc(slices.Clone(sent.order), func(k string) bool { return k == onHand })
+}
+
 // saveHouse keeps the settings of one group that were changed.
 func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
 	if err := r.ParseForm(); err != nil {
@@ -215,7 +238,7 @@ func (s *Server) saveHouse(w http.ResponseWriter, r *http.Request) {
 		s.show(w, http.StatusUnprocessableEntity, "house", p)
 		return
 	}
-	act, err := s.write(r.Context(), "house", s.changed(sent.set, sent.order))
+	act, err := s.write(r.Context(), "house", s.changed(sent.set, s.toldAnew(&b, sent)))
 	if err != nil {
 		s.fail(w, r, err)
 		return

@@ -27,6 +27,8 @@ type mixPage struct {
 	Card    *season.MixCard   // nil = there is nothing to mix, or it cannot be worked out
 	Next    *feeding.Batch    // of the plan, nil = none to come
 	NotPlan bool              // no plan could be made
+	Enough  bool              // there is a plan, and all of its syrup is mixed
+	Store   season.MixedStore // what is mixed already
 	Check   *season.BatchCheck
 	Blend   *syrup.Blending
 	Dose    *season.DoseCard // nil = no product is to go in
@@ -97,6 +99,8 @@ func (s *Server) mixPageOf(r *http.Request, q url.Values) *mixPage {
 		if b, ok := season.NextBatch(plan, at); ok {
 			p.Next = &b
 		}
+		p.Enough = plan != nil && len(plan.Loads) > 0 && p.Next == nil
+		p.Store = st.MixedStore(at)
 		if p.Typed["strength"] == "" {
 			p.Typed["strength"] = st.Settings.Strength
 		}

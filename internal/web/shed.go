@@ -15,6 +15,7 @@ import (
 type shedPage struct {
 	Base
 	Shed   season.Shed
+	Mixed  season.MixedStore
 	Buy    season.ToBuy
 	Plan   bool
 	Supers []season.SuperFlag
@@ -114,6 +115,7 @@ func (s *Server) shedPageOf(r *http.Request) *shedPage {
 	p.Plan = err == nil && plan != nil
 	s.house.view(func(st *season.State, at units.Moment) {
 		p.Shed = st.Shed(at)
+		p.Mixed = st.MixedStore(at)
 		if p.Plan {
 			p.Buy = st.ToBuy(plan, 0, at)
 		} else {

@@ -172,6 +172,7 @@ var pages = []page{
 
 	{screen: "mix", path: "/mix", more: []Story{
 		{State: "anyway", Season: "empty", Path: "/mix?anyway=1"},
+		{State: "mixed", Season: "mixed", Path: "/mix"},
 		{State: "checked", Path: "/mix?how=make&make=40+US+gal&strength=2:1&reads=64&read_at=80&meter=refractometer&have=40+US+gal"},
 		{State: "dose", Path: "/mix?how=make&make=40+US+gal&strength=2:1&product=invented+powder&share=1+US+gal"},
 		{State: "locked", Path: "/mix?how=make&make=40+US+gal&strength=70+%25&product=invented+powder&share=1+US+gal"},
@@ -190,6 +191,7 @@ var pages = []page{
 
 	{screen: "shed", path: "/shed", more: []Story{
 		{State: "super-on", Season: "super", Path: "/shed"},
+		{State: "mixed", Season: "mixed", Path: "/shed"},
 		{State: "handled", Path: "/shed?of=invented+powder&of_lot=T-204&what=opened"},
 		bad("error", "/shed", "item", "", "much", "lots", "price", "dear", "best_before", "never", "day", "2099-01-01"),
 		bad("wrong", "/shed/handled", "what", "spilt", "of", "b15-01", "amount", "12 lb", "done_day", "soon"),
@@ -284,6 +286,7 @@ var pages = []page{
 		bad("error", "/figures/stores.hand_fair_kg", "value", "plenty"),
 	}},
 	{screen: "house", path: "/house", at: in{"unread": "", "thousand": ""}, more: []Story{
+		{State: "mixed", Season: "mixed", Path: "/house"},
 		bad("error", "/house", "rig.tank", "plenty", "rig.payload", "12 L", "house.zone", "Mars/Olympus", "plan.days", "never"),
 	}},
 	only("phones", "code", "/house/phones?at=1",

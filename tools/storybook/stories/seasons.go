@@ -96,6 +96,9 @@ var seasons = map[string]func() (told, error){
 	"super":   after(Story{Path: "/hives/c1/look", Form: form("day", "2015-09-12", "super", "yes")}),
 	"sky":     after(Story{Path: "/weather", Form: form("text", weatherTable, "whose", "ridge", "unit", "f")}),
 	"pasted":  after(Story{Path: "/readings/paste/save", Form: pasteForm}),
+	"mixed": after( // a batch of what the plan asks for, one that is too weak, and sugar nobody told of
+		Story{Path: "/mix/done", Form: form("batch", "b15-02", "day", "2015-09-12", "syrup", "30 US gal", "brix", "66.7", "sugar_used", "1300 lb", "water_used", "13 US gal", "lots", "")},
+		Story{Path: "/mix/done", Form: form("batch", "b15-03", "day", "2015-09-12", "syrup", "5 US gal", "brix", "1:1", "sugar_used", "", "water_used", "", "lots", "")}),
 	"given": after( // more left than was given, and an amount put right
 		Story{Path: "/given/sheet", Form: form("yard", "creek", "feed", "syrup", "hive.0", "c1", "left.0", "3", "given.0", "5", "hive.1", "c2", "why.1", "wasps", "note.1", "at the gate")},
 		Story{Path: "/given/" + nthID(3).String(), Form: form("hive", "c1", "day", "2015-09-12", "amount", "2", "note", "misread")}),
