@@ -3,6 +3,7 @@ package hive_test
 import (
 	"math"
 	"os"
+	"reflect"
 	"strconv"
 	"strings"
 	"testing"
@@ -367,5 +368,39 @@ func TestFeederVolumes(t *testing.T) {
 	}
 	if v, _, _, err := c.Holds(parse(t, c, "lang10-deep"), "tray-2", 7); err != nil || v != 7 {
 		t.Errorf("the keeper's own measure: %v, %v", v, err)
+	}
+}
+
+// A measured empty weight far from the table is odd: pounds taken for those of one
+// box, kilograms for pounds. What hives of these boxes are found to weigh is not.
+func TestOddTare(t *testing.T) {
+	c := hive.Default()
+	for text, want := range map[string]bool{
+		"lang10-deep x2":                 false, // none told
+		"lang10-deep x2 + tare 14 lb":    true,
+		"lang10-deep x2 + tare 26 lb":    true, // kg written as lb
+		"lang10-deep x2 + tare 57 kg":    true, // and the other way
+		"lang10-deep x2 + tare 55 lb":    false,
+		"lang10-deep x2 + tare 65 lb":    false, // thick walls, a heavy roof
+		"lang10-deep + tare 21.4 kg":     true,  // that is two boxes
+		"lang10-deep + tare 14.5 kg":     false,
+		"nuc5-deep + tare 6.5 kg":        false,
+		"lang10-deep + poly + tare 0 kg": true,
+	} {
+		usual, odd := c.OddTare(parse(t, c, text))
+		if odd != want {
+			t.Errorf("%s: odd %v, usual %.1f ± %.1f kg", text, odd, usual.Mean, usual.SD)
+		}
+	}
+}
+
+// A tare comes back as it was typed, and reads back as the same stack.
+func TestStackAsTyped(t *testing.T) {
+	c := hive.Default()
+	for _, text := range []string{"lang10-deep x2 + tare 14 lb", "lang10-deep + poly + tare 41.5 lb", "lang10-deep + tare 18.5 kg", "lang10-deep + tare 18.513 kg", "lang10-deep x2", "nuc5-deep + tare 0 kg"} {
+		s := parse(t, c, text)
+		if s.Typed() != text || !reflect.DeepEqual(parse(t, c, s.Typed()), s) {
+			t.Errorf("%s comes back as %s", text, s.Typed())
+		}
 	}
 }

@@ -1,6 +1,7 @@
 package hive
 
 import (
+	"math"
 	"strconv"
 	"strings"
 	"unicode"
@@ -147,4 +148,19 @@ func (s Stack) String() string {
 func (s Stack) Bare() Stack {
 	s.Tare, s.TareKnown = 0, false
 	return s
+}
+
+// Typed gives the text of a stack with its measured tare as people write it: in
+// whole hundredths of a pound where it was typed in pounds. It reads back as s.
+func (s Stack) Typed() string {
+	lb := math.Round(float64(s.Tare/units.Pound)*100) / 100
+	kg := math.Round(s.Tare.Kg()*1000) / 1000
+	if !s.TareKnown || units.Mass(kg) == s.Tare {
+		return s.String()
+	}
+	text := strings.TrimSuffix(s.String(), s.Tare.String()) + strconv.FormatFloat(lb, 'f', -1, 64) + " lb"
+	if t, err := ParseStack(text); err != nil || t.Tare != s.Tare {
+		return s.String()
+	}
+	return text
 }

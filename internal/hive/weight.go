@@ -75,6 +75,24 @@ func (c Catalogue) Tare(s Stack, feeder string, fs figure.Set) (figure.Estimate,
 	return figure.Est(kg, math.Sqrt(variance)), nil
 }
 
+// farTare is how many spreads of the table a measured empty weight may lie from it
+// before it is taken for a slip (judged): heavy roofs and thick walls are within
+// it, another unit or the weight of one box is not.
+const farTare = 4
+
+// OddTare tells whether the measured tare of s is far from what its parts weigh by
+// the table, and gives that, without a feeder, in kg. A stack without a tare, or of
+// parts not known, is not odd.
+func (c Catalogue) OddTare(s Stack) (usual figure.Estimate, odd bool) {
+	bare := s.Bare() // what was measured wins over the table where both are asked
+	if !s.TareKnown || len(bare.Boxes) == 0 || bare.Check(c, "") != nil {
+		return figure.Estimate{}, false
+	}
+	kg, variance := c.summed(c.Beside(bare, ""))
+	usual = figure.Est(kg, math.Sqrt(variance))
+	return usual, math.Abs(s.Tare.Kg()-kg) > farTare*usual.SD
+}
+
 // summed adds up the parts of the tables; s is counted out and checked.
 func (c Catalogue) summed(s Stack) (kg, variance float64) {
 	base := c.bases[c.boxes[s.Boxes[0].Kind].Base]

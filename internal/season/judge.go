@@ -233,6 +233,9 @@ func (b *bench) context(c *Colony, f *Fact, w *woodenware) stores.Context {
 		// first stands for it.
 		ctx.Stack, ctx.Feeder, ctx.FeederVolume = c.Stack, c.Feeder, c.FeederVolume
 	}
+	if now := &c.Stack; !ctx.Stack.TareKnown && now.TareKnown && now.Bare().String() == ctx.Stack.String() {
+		ctx.Stack = *now // an empty weight measured later is that of the same boxes then
+	}
 	ctx.Brood = b.broodOf(c, f.Seen.Day())
 	if w.at >= len(c.Events) || c.Events[w.at] != f {
 		v := woodenware{}

@@ -66,12 +66,20 @@ func (s *Server) saveHive(w http.ResponseWriter, r *http.Request) {
 		bad("stack", err)
 	} else {
 		bad("feeder", c.Stack.Check(hive.Default(), p.Edit.Feeder))
+		if t, ask := p.askTare(c.Stack, f("kept"), "stack"); ask && p.Edit.Stack != was.Stack {
+			p.Kept = c.Stack.String()
+			p.trouble(t)
+		}
 	}
 	c.Feeder, c.Kind, c.Note, c.NeverEmpty, c.Wrapped = p.Edit.Feeder, apiary.Kind(p.Edit.Kind), p.Edit.Note, p.Edit.NeverEmpty, p.Edit.Wrapped
 	if p.Edit.Volume != was.Volume { // as shown, it may be rounded
 		c.FeederVolume = 0
 		if p.Edit.Volume != "" {
-			c.FeederVolume, err = units.ParseVolumeIn(p.Edit.Volume, p.S.VolumeCol().Unit, p.S.Locale())
+			unit := p.S.VolumeCol().Unit
+			if _, shown, ok := strings.Cut(was.Volume, " "); ok {
+				unit = shown // a number typed over "3 qt" means quarts
+			}
+			c.FeederVolume, err = units.ParseVolumeIn(p.Edit.Volume, unit, p.S.Locale())
 			if err == nil {
 				err = season.CheckFeederSize(c.Stack, c.Feeder, c.FeederVolume)
 			}

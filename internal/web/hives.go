@@ -7,6 +7,7 @@ import (
 	"larder/internal/apiary"
 	"larder/internal/fault"
 	"larder/internal/feeding"
+	"larder/internal/hive"
 	"larder/internal/season"
 	"larder/internal/units"
 )
@@ -22,6 +23,7 @@ type hivePage struct {
 	Yards             []apiary.Yard // open ones, to move to
 	Others            []string      // living colonies beside it, to unite with
 	Fold              string        // the form that is open
+	Kept              string        // boxes whose empty weight was asked about
 
 	Edit  hiveForm
 	Look  lookForm
@@ -171,7 +173,7 @@ func (s *Server) hivePage(r *http.Request) (*hivePage, error) {
 	}
 	p.Name = id
 	h := p.Hive
-	p.Edit = hiveForm{Stack: h.Stack.String(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note, NeverEmpty: h.NeverEmpty, Wrapped: h.Wrapped}
+	p.Edit = hiveForm{Stack: h.Stack.Typed(), Feeder: h.Feeder, Kind: string(h.Kind), Note: h.Note, NeverEmpty: h.NeverEmpty, Wrapped: h.Wrapped}
 	if h.FeederVolume > 0 {
 		p.Edit.Volume = p.S.Volume(h.FeederVolume)
 	}
@@ -265,3 +267,28 @@ func (l factLine) Written() units.Moment {
 
 // ChanceKey gives the key of the word for a chance of being short.
 func (hivePage) ChanceKey(word string) string { return wordKey(word) }
+
+// StackField is the box of the boxes, with an example in the keeper's units.
+func (p *hivePage) StackField() Field {
+	f := p.Field("stack", "hive.stack", p.Edit.Stack, "", "")
+	f.Hint = p.T("hive.stack.hint", "Tare", p.tareExample())
+	return f
+}
+
+// tareExample is the empty weight of a deep and a medium box, about.
+func (b *Base) tareExample() string {
+	if b.S.System == units.Metric {
+		return "tare 22 kg"
+	}
+	return "tare 48 lb"
+}
+
+// askTare asks about a measured empty weight that is far from what such boxes
+// weigh, unless it was asked about before and is kept.
+func (b *Base) askTare(s hive.Stack, kept, field string) (Trouble, bool) {
+	usual, odd := hive.Default().OddTare(s)
+	if !odd || kept == s.String() {
+		return Trouble{}, false
+	}
+	return Trouble{Field: field, Say: b.T("hive.tare.odd", "Tare", b.S.MassSmall(s.Tare), "Usual", b.S.MassPM(units.Mass(usual.Mean), units.Mass(usual.SD))), Hint: b.T("readings.unlikely.hint")}, true
+}

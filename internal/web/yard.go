@@ -18,6 +18,7 @@ type yardPage struct {
 	Stop   season.YardStop
 	Winter apiary.Climate
 	Fold   string // the form that is open: "edit", "add", "all", "look" or ""
+	Kept   string // boxes whose empty weight was asked about
 
 	Edit    yardForm
 	Gate    season.GateText

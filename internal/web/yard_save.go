@@ -220,6 +220,9 @@ func (s *Server) setHives(w http.ResponseWriter, r *http.Request) {
 		var err error
 		if set.Stack, err = hive.ParseStack(p.All.Stack); err != nil {
 			p.trouble(s.troubleOf(&p.Base, err, "all_stack"))
+		} else if t, ask := p.askTare(set.Stack, r.PostFormValue("kept"), "all_stack"); ask {
+			p.Kept = set.Stack.String()
+			p.trouble(t)
 		}
 	}
 	var bodies []any

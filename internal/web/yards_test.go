@@ -1,6 +1,7 @@
 package web
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
@@ -440,5 +441,44 @@ func TestHistorySaysEveryKind(t *testing.T) {
 		if say := b.sayFact(season.Entry{Fact: season.Fact{Body: body}}, "a").Say; say == "" || strings.Contains(say, "⟨") {
 			t.Errorf("%T: %q", body, say)
 		}
+	}
+}
+
+// An empty weight that cannot be that of the boxes is asked about with what they
+// usually weigh, kept when it is saved once more, and comes back as typed; Why then
+// does not call it unknown, also of a reading made before it was told.
+func TestOddEmptyWeightIsAsked(t *testing.T) {
+	s := newSmallSite(t)
+	s.get("/hives/m1").has("+ tare 48 lb", "the empty weight is not known")
+	form := func(stack, kept string) []string {
+		return []string{"stack", stack, "feeder", "tray-2", "kind", "full", "kept", kept}
+	}
+	const odd = "lang10-deep + lang10-medium + tare 14 lb"
+	a := s.post("/hives/m1", form(odd, "")...)
+	if a.Code != 422 || a.field("stack") != odd || len(s.marked()) > 0 {
+		t.Fatalf("%d, %q", a.Code, a.field("stack"))
+	}
+	a.has("14 lb is far from what these boxes weigh empty", "save once more to keep it")
+	if m := regexp.MustCompile(`: 4\d ± \d lb`).FindString(a.text()); m == "" {
+		t.Errorf("it does not say what they weigh: %s", a.text())
+	}
+	kept := a.field("kept")
+	if a := s.post("/hives/m1", form("lang10-deep + lang10-medium + tare 15 lb", kept)...); a.Code != 422 {
+		t.Errorf("another odd weight is not asked about: %d", a.Code)
+	}
+	s.done("/hives/m1", form(odd, kept)...)
+	s.done("/hives/m1", form("lang10-deep + lang10-medium + tare 47 lb", "")...)
+	if f := s.marked(); len(f) != 2 {
+		t.Errorf("%+v", f)
+	}
+	a = s.get("/hives/m1")
+	if a.field("stack") != "lang10-deep + lang10-medium + tare 47 lb" {
+		t.Errorf("it comes back as %q", a.field("stack"))
+	}
+	a.hasNot("the empty weight is not known")
+	if a := s.post("/yards/mill/all", "all_kind", "", "all_stack", odd, "all_feeder", sameAsItIs); a.Code == 422 {
+		a.has("14 lb is far from what these boxes weigh empty")
+	} else {
+		t.Errorf("all hives of a yard: %d", a.Code)
 	}
 }
