@@ -38,7 +38,7 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 	sum := season.Sum(shorts)
 	t := newTable("yard", "hive", ">stores", ">target", ">short", "chance", ">syrup", "why")
 	for _, x := range season.Choose(shorts, season.ShowAll, "", "", season.ByShortage) {
-		if !c.All && x.Lack.Known && x.Lack.Syrup == 0 && len(x.Hold) == 0 {
+		if !c.All && x.Lack.Known && x.Lack.Syrup == 0 && len(x.Hold) == 0 && !x.Tight {
 			continue
 		}
 		short, syr := "?", "?"
@@ -47,11 +47,15 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 		} else if x.NeedTyped {
 			syr = s.Volume(x.Lack.Syrup)
 		}
+		word := x.Lack.Word
+		if x.NoRoom() {
+			word = "no room"
+		}
 		target := "?"
 		if x.Lack.Target > 0 {
 			target = s.Mass(x.Lack.Target)
 		}
-		t.row(x.Colony.Yard, x.Colony.ID, kg(s, x.Stores()), target, short, x.Lack.Word, syr, tell(s, x.Headline(), 1))
+		t.row(x.Colony.Yard, x.Colony.ID, kg(s, x.Stores()), target, short, word, syr, tell(s, x.Headline(), 1))
 	}
 	t.print(w)
 	if c.Why {
@@ -60,7 +64,7 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 			whys(w, s, shorts[i].Why())
 		}
 	}
-	fmt.Fprintf(w, "\n%s. To be fed: %d. Enough: %d. Not known: %d. No syrup for now: %d.\n",
-		count(sum.Colonies, "colony", "colonies"), sum.Feed, sum.Enough, sum.NotKnown, sum.Held)
+	fmt.Fprintf(w, "\n%s. To be fed: %d. Enough: %d. Not known: %d. No syrup for now: %d. Their combs hold no more: %d.\n",
+		count(sum.Colonies, "colony", "colonies"), sum.Feed, sum.Enough, sum.NotKnown, sum.Held, sum.NoRoom)
 	fmt.Fprintf(w, "They lack %s of stores in all; those to be fed need %s of syrup.\n", s.Mass(sum.Short), s.Volume(sum.Syrup))
 }

@@ -27,6 +27,7 @@ const (
 	ShowAll     Show = "all"
 	ShowFeed    Show = "feed"    // short, and may be fed
 	ShowUnknown Show = "unknown" // no reading or no target
+	ShowNoRoom  Show = "no-room" // their combs cannot hold what they need
 	ShowHeld    Show = "held"    // may get no syrup now
 )
 
@@ -47,6 +48,10 @@ func Choose(shorts []Short, show Show, yard, find string, by Sort) []*Short {
 			}
 		case ShowUnknown:
 			if x.Lack.Known {
+				continue
+			}
+		case ShowNoRoom:
+			if !x.Tight {
 				continue
 			}
 		case ShowHeld:

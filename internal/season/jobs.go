@@ -36,12 +36,13 @@ const (
 	JobReweigh  JobCode = "reweigh"  // weigh again once the syrup is ripe
 	JobLow      JobCode = "low"      // by the winter watch: feed in need
 	JobLater    JobCode = "later"    // by the winter watch: it will not last to first forage
+	JobRoom     JobCode = "room"     // its combs cannot hold what it needs
 	JobHeft     JobCode = "heft"     // by the winter watch: a heft may change what is done
 	JobClose    JobCode = "close"    // after the last round: see ClosingChores
 	JobPrices   JobCode = "prices"   // without them a plan has no cost
 )
 
-var jobOrder = []JobCode{JobPlace, JobBoxes, JobWinter, JobStopDay, JobTank, JobLow, JobLater, JobSick, JobSupers, JobAnswers, JobReadings, JobUnite, JobHeft,
+var jobOrder = []JobCode{JobPlace, JobBoxes, JobWinter, JobStopDay, JobTank, JobLow, JobLater, JobSick, JobSupers, JobAnswers, JobReadings, JobUnite, JobRoom, JobHeft,
 	JobOpen, JobMix, JobRound, JobLeft, JobClose, JobReweigh, JobPrices}
 
 // Job is one thing to do next.
@@ -210,10 +211,10 @@ func (l *jobList) last(yard string) units.Day {
 
 // sorting is what a yard's colonies ask for.
 type sorting struct {
-	place, boxes, winter, sick, supers, answers, readings, unite, left, reweigh []string
-	short                                                                       []string // may be fed and lack something
-	old                                                                         int
-	leftBy, reweighBy                                                           units.Day
+	place, boxes, room, winter, sick, supers, answers, readings, unite, left, reweigh []string
+	short                                                                             []string // may be fed and lack something
+	old                                                                               int
+	leftBy, reweighBy                                                                 units.Day
 }
 
 func (l *jobList) ofYard(yard string, shorts []*Short) {
@@ -241,6 +242,7 @@ func (l *jobList) ofYard(yard string, shorts []*Short) {
 	l.add(Job{Code: JobAnswers, Colonies: s.answers, Last: last, Why: why}, yard, l.b.figs.V("season.look_min"))
 	l.add(Job{Code: JobReadings, Colonies: s.readings, Known: s.old, Last: last, Why: why}, yard, l.b.figs.V("season.heft_min"))
 	l.add(Job{Code: JobUnite, Colonies: s.unite, Last: last, Why: why}, yard, l.b.figs.V("season.look_min"))
+	l.add(Job{Code: JobRoom, Colonies: s.room, Last: last, Why: why}, yard, l.b.figs.V("season.look_min"))
 	l.add(Job{Code: JobLeft, Colonies: s.left, Last: s.leftBy}, yard, l.b.figs.V("season.feeder_look_min"))
 	l.add(Job{Code: JobReweigh, Colonies: s.reweigh, Last: s.reweighBy}, yard, l.b.figs.V("season.heft_min"))
 }
@@ -301,6 +303,9 @@ func (l *jobList) sort(s *sorting, x *Short, season, over bool) {
 				s.answers = append(s.answers, id)
 			}
 		}
+	}
+	if x.Tight && !over && !slices.Contains(s.unite, id) { // once it is cold Winter watch says what to give
+		s.room = append(s.room, id)
 	}
 	switch {
 	case x.ReadAt.IsZero():

@@ -18,6 +18,8 @@ type Short struct {
 	Aim  Aim // what it should have, three ways, and which is used
 	Hold []feeding.Reason
 	Ask  []feeding.Reason
+	// Tight tells that its combs cannot hold what it needs: no syrup mends that.
+	Tight bool
 	// NeedTyped tells that Lack.Syrup is what the keeper typed ([Need]), not what
 	// was worked out; the rest of Lack is worked out as ever.
 	NeedTyped bool
@@ -30,7 +32,7 @@ type Short struct {
 // it from being fed, what is to be asked, how the shortage came about, what is
 // odd.
 func (s *Short) Why() []feeding.Reason {
-	out := slices.Concat(s.Hold, s.Ask, s.Lack.Why, s.Trouble)
+	out := slices.Concat(s.Hold, s.Ask, s.tightWhy(), s.Lack.Why, s.Trouble)
 	for _, h := range s.Track.History {
 		if h.Question != nil {
 			out = append(out, feeding.Reason(*h.Question))
@@ -70,12 +72,55 @@ func (b *bench) short(c *Colony) Short {
 		}
 		s.Lack = feeding.Deficit(food, b.figs)
 	}
+	s.Tight = b.tight(&s)
 	b.typedNeed(&s)
 	s.Hold, s.Ask = feeding.Holds(s.answers(b))
 	if weak, r, err := feeding.Weak(s.Bees.Mean, b.climate(c.Yard), s.Type, b.figs); err == nil && weak && s.Looked {
 		s.Hold = append(s.Hold, r)
 	}
 	return s
+}
+
+// asks is what a colony needs whatever its combs hold.
+func (s *Short) asks() units.Mass {
+	if s.Aim.From == AimModel {
+		return s.Aim.Want
+	}
+	return s.Aim.Kg
+}
+
+// tight tells whether the combs of a colony cannot hold what it needs. A handy step
+// of syrup less is no difference, nor is it where full combs are likely to do:
+// what it asks is for a hard winter.
+func (b *bench) tight(s *Short) bool {
+	e, asks := s.Stores(), s.asks()
+	conv, ok := b.conversion(b.st.Settings.Syrup)
+	if !ok || !e.Known || !s.Room.Known || asks <= 0 {
+		return false
+	}
+	least := asks.Kg() - b.figs.V("feeding.step_l")*conv.PerL.Mean
+	if feeding.MostStores(units.Mass(s.Room.Mean), b.figs).Kg() >= least || e.Mean >= least {
+		return false
+	}
+	return s.Aim.From != AimModel || 1-s.Aim.ModelLasts >= likelyShort
+}
+
+// likelyShort is the chance from which a hive is no longer called probably enough;
+// see [feeding.ChanceWord].
+const likelyShort = 0.4
+
+// tightWhy says what to do with a colony whose combs hold no more.
+func (s *Short) tightWhy() []feeding.Reason {
+	if !s.Tight {
+		return nil
+	}
+	return []feeding.Reason{{Code: "tight", Say: "its combs hold too little for the {0} it needs: give it a box, or unite it", Amounts: []any{s.asks()}}}
+}
+
+// NoRoom tells whether it is all that ails a colony: it lacks food and cannot be
+// given any.
+func (s *Short) NoRoom() bool {
+	return s.Tight && len(s.Hold) == 0 && !s.ToFeed()
 }
 
 // answers leaves weakness to the reason of its own, which says the numbers.

@@ -11,6 +11,7 @@ import (
 type Totals struct {
 	Colonies int
 	Feed     int // short, and may be fed
+	NoRoom   int // lack food, and their combs hold no more
 	Enough   int
 	NotKnown int // no reading, or no target
 	Held     int // may get no syrup now, short or not
@@ -34,6 +35,8 @@ func Sum(shorts []Short) Totals {
 		case x.Lack.Syrup > 0:
 			t.Feed++
 			t.Syrup += x.Lack.Syrup
+		case x.Tight:
+			t.NoRoom++
 		default:
 			t.Enough++
 		}
@@ -57,6 +60,7 @@ func (s *Short) Headline() []feeding.Reason {
 	if len(asked) > 0 {
 		out = append(out, feeding.Reason{Code: "ask", Say: askSay(asked)})
 	}
+	out = append(out, s.tightWhy()...)
 	out = append(out, s.Trouble...)
 	if q := s.Track.Now.Question; q != nil {
 		out = append(out, feeding.Reason(*q))

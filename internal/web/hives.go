@@ -266,7 +266,12 @@ func (l factLine) Written() units.Moment {
 }
 
 // ChanceKey gives the key of the word for a chance of being short.
-func (hivePage) ChanceKey(word string) string { return wordKey(word) }
+func (hivePage) ChanceKey(x *season.Short) string {
+	if x.NoRoom() {
+		return "chance.no-room"
+	}
+	return wordKey(x.Lack.Word)
+}
 
 // StackField is the box of the boxes, with an example in the keeper's units.
 func (p *hivePage) StackField() Field {

@@ -88,7 +88,7 @@ func (s *Server) watchOn() bool {
 
 // ownersJobs are those a helper could not do.
 var ownersJobs = map[season.JobCode]bool{season.JobTank: true, season.JobPrices: true, season.JobPlace: true, season.JobWinter: true,
-	season.JobBoxes: true, season.JobStopDay: true, season.JobUnite: true}
+	season.JobBoxes: true, season.JobRoom: true, season.JobStopDay: true, season.JobUnite: true}
 
 // doneAt gives the page a job is done on.
 func (p *nextPage) doneAt(j season.Job) string {
@@ -126,6 +126,11 @@ func (p *nextPage) doneAt(j season.Job) string {
 		return p.YardPath(yard) + "?fold=edit#edit"
 	case season.JobAnswers:
 		return p.YardPath(yard) + "?fold=look#looks"
+	case season.JobRoom:
+		if len(j.Colonies) > 1 {
+			return "/short?show=" + string(season.ShowNoRoom)
+		}
+		return p.HivePath(j.Colonies[0]) + "?fold=edit#edit"
 	case season.JobBoxes:
 		return p.HivePath(j.Colonies[0]) + "?fold=edit#edit"
 	case season.JobUnite:

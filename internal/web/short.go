@@ -218,7 +218,7 @@ func wordKey(word string) string {
 
 // Shows lists the parts of the list that can be chosen.
 func (shortPage) Shows() []season.Show {
-	return []season.Show{season.ShowAll, season.ShowFeed, season.ShowUnknown, season.ShowHeld}
+	return []season.Show{season.ShowAll, season.ShowFeed, season.ShowUnknown, season.ShowNoRoom, season.ShowHeld}
 }
 
 // Sorts lists the orders that can be chosen.

@@ -5,7 +5,10 @@ import (
 	"testing"
 	"time"
 
+	"larder/internal/apiary"
+	"larder/internal/hive"
 	"larder/internal/season"
+	"larder/internal/stores"
 	"larder/internal/units"
 )
 
@@ -84,4 +87,30 @@ func TestFirstRunTakesOffTheBeesItWasTold(t *testing.T) {
 	s.done("/start/weigh", "weight.home", "140", "bees.home", "12", "safe.home", "1", "weight.mill", "140", "bees.mill", "", "weights", "")
 	s.get("/hives/home-1").hasNot("nobody looked at the bees")
 	s.get("/hives/mill-1").has("nobody looked at the bees")
+}
+
+// A nuc whose full combs hold too little is not among those that have enough: the
+// list, its own page and the list of jobs say so.
+func TestNucWithFullCombsIsNotEnough(t *testing.T) {
+	s := newSmallSite(t)
+	add := func(body any) {
+		if _, err := s.srv.write(t.Context(), "test", []any{body}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	stack, err := hive.ParseStack("nuc5-deep")
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(apiary.Placed{Colony: apiary.Colony{ID: "n9", Yard: "mill", Kind: apiary.Nuc, Stack: stack, Target: 23}})
+	add(apiary.Look{Colony: "n9", Bees: 5, BeesKnown: true, Disease: apiary.No, Treatment: apiary.No, Super: apiary.No, Queen: apiary.Yes})
+	add(stores.Reading{Colony: "n9", Way: stores.Full, Gross: units.In(units.Mass(20))})
+	s.get("/short").has("Lacking food, but their combs hold no more: 1", "its combs hold no more", "give it a box, or unite it")
+	a := s.get("/short?show=no-room")
+	a.has("n9 mill")
+	a.hasNot("m1 mill")
+	a = s.get("/hives/n9")
+	a.has("Its combs cannot hold what it needs")
+	a.hasNot("which is 0")
+	s.get("/?all=1").has("Give n9 a box, or unite it")
 }
