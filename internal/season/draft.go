@@ -215,6 +215,9 @@ func (d *Drafted) weight(cell, text, unit string, l units.Locale, at *units.Ente
 	}
 	e, err := units.EnterMassIn(text, unit, l)
 	if err != nil {
+		if cell == CellFirst && !strings.ContainsAny(text, "0123456789") { // a word, and not one of those for a heft
+			err = fault.Newf(fault.NotUnderstood, "", "%q is no weight and no heft", text).WithHint("a weight such as 48 lb or 22 kg, or by hand light, fair or heavy")
+		}
 		d.bad(cell, err)
 		return
 	}

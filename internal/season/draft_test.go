@@ -253,3 +253,11 @@ func TestSupposeRefusesWhatTheJournalMustWeigh(t *testing.T) {
 }
 
 func newSmallStack() (hive.Stack, error) { return hive.ParseStack("lang10-deep + lang10-medium") }
+
+// A word that is no heft is told the words there are, and a weight.
+func TestDraftNamesTheHeftsOfAHand(t *testing.T) {
+	d := newSmall(t).journal(t).AsOf(at).Draft(usSheet(stores.Full), []season.Cells{{Colony: "m1", First: "ligth"}})
+	if len(d) != 1 || len(d[0].Trouble) != 1 || !strings.Contains(d[0].Trouble[0].Hint, "light, fair or heavy") || !strings.Contains(d[0].Trouble[0].Hint, "48 lb") {
+		t.Errorf("%+v", d)
+	}
+}

@@ -211,6 +211,9 @@ func HiveName(yard string, n int) string { return fmt.Sprintf("%s-%d", yard, n) 
 // between, in which "14-20" and "m1-m12" are ranges.
 func ReadHives(text, yard string, next int) ([]string, error) {
 	t := strings.TrimSpace(text)
+	if n, what, ok := howMany(t); ok && what == anyHive {
+		t = n
+	}
 	if n, err := strconv.Atoi(t); err == nil {
 		if n < 1 || n > maxHivesTyped {
 			return nil, fault.Newf(fault.OutOfRange, "", "%d hives cannot be made at once", n).WithHint("between 1 and %d", maxHivesTyped)
@@ -229,6 +232,13 @@ func ReadHives(text, yard string, next int) ([]string, error) {
 		part = strings.TrimSpace(part)
 		if part == "" {
 			continue
+		}
+		if n, what, ok := howMany(part); ok && what == aNuc {
+			return nil, fault.Newf(fault.NotUnderstood, "", "%q is how many, not the name of a hive", part).
+				WithHint("choose the boxes of a nuc as the hive, and type %s alone", n)
+		} else if ok {
+			return nil, fault.Newf(fault.NotUnderstood, "", "%q is how many, not the name of a hive", part).
+				WithHint("either how many alone, or names with commas between")
 		}
 		names, err := hiveRange(part)
 		if err != nil {
@@ -250,6 +260,27 @@ func ReadHives(text, yard string, next int) ([]string, error) {
 		seen[h] = true
 	}
 	return out, nil
+}
+
+// What a number of hives may be of.
+const (
+	anyHive = iota + 1
+	aNuc
+)
+
+var hiveWords = map[string]int{
+	"hive": anyHive, "hives": anyHive, "colony": anyHive, "colonies": anyHive, "colmena": anyHive, "colmenas": anyHive, "colonia": anyHive, "colonias": anyHive,
+	"nuc": aNuc, "nucs": aNuc, "nuclei": aNuc, "nucleus": aNuc, "núcleo": aNuc, "núcleos": aNuc, "nucleo": aNuc, "nucleos": aNuc,
+}
+
+// howMany reads "4 nucs" or "12 colmenas": a number, and what it is of.
+func howMany(text string) (n string, what int, ok bool) {
+	i := strings.IndexFunc(text, func(r rune) bool { return r < '0' || r > '9' })
+	if i < 1 {
+		return "", 0, false
+	}
+	what, ok = hiveWords[strings.ToLower(strings.TrimSpace(text[i:]))]
+	return text[:i], what, ok
 }
 
 // hiveRange reads "14-20" or "m1-m12"; anything else is one name ("mill-4").

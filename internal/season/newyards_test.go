@@ -362,3 +362,26 @@ func TestSetHives(t *testing.T) {
 		}
 	}
 }
+
+// A number with a word for hives behind it is how many, in both languages; of nucs
+// the boxes are to be told, and among names it is not a name.
+func TestHowManyIsNoName(t *testing.T) {
+	for _, text := range []string{"4 hives", "4 colonies", "4 Colmenas", "4 colonias"} {
+		if got, err := season.ReadHives(text, "hill", 3); err != nil || strings.Join(got, " ") != "hill-3 hill-4 hill-5 hill-6" {
+			t.Errorf("%s: %v %v", text, got, err)
+		}
+	}
+	for text, hint := range map[string]string{"4 nucs": "type 4 alone", "4 núcleos": "type 4 alone", "1 nuc": "type 1 alone", "a1, 4 nucs": "type 4 alone", "a1, 4 hives": "names with commas"} {
+		if got, err := season.ReadHives(text, "hill", 3); err == nil || !strings.Contains(fault.HintOf(err), hint) {
+			t.Errorf("%s: %v, %v (%s)", text, got, err, fault.HintOf(err))
+		}
+	}
+	if _, bad := season.ReadYards("Hill: 4 nucs", units.Locale{}); len(bad) != 1 {
+		t.Errorf("a first list: %+v", bad)
+	}
+	for _, name := range []string{"nuc 4", "4n", "4 red"} {
+		if got, err := season.ReadHives(name, "hill", 3); err != nil || len(got) != 1 || got[0] != name {
+			t.Errorf("%s: %v %v", name, got, err)
+		}
+	}
+}
