@@ -31,7 +31,7 @@ func much(s units.Style, q ledger.Qty, liquid bool) string {
 
 type stockCmd struct {
 	source
-	Sack string `placeholder:"50lb" help:"Sack of sugar to buy in (default: as bought last, else 25 kg)."`
+	Sack string `placeholder:"50lb" help:"Sack of sugar to buy in (default: as bought last, else 50 lb in US units and 25 kg in others)."`
 }
 
 type stockJSON struct {
@@ -112,6 +112,9 @@ func (c *stockCmd) Run(r *run) error {
 	default:
 		fmt.Fprintf(r.Out, "The plan needs %s of sugar, %s is there: buy %d sacks of %s%s.\n", s.Mass(buy.Need), s.Mass(buy.OnHand), buy.Sacks, s.Mass(buy.Sack), paidLike(s, buy.Price))
 	}
+	if buy.Untold > 0 {
+		fmt.Fprintf(r.Out, "%s of sugar were used that nobody wrote down as bought. None is counted as there: record the delivery, or count what you have.\n", s.Mass(buy.Untold))
+	}
 	return nil
 }
 
@@ -151,7 +154,7 @@ func stockDoc(shed *season.Shed, buy *season.ToBuy, at units.Moment, plan bool) 
 			out.Lots = append(out.Lots, x)
 		}
 	}
-	out.Buy = map[string]any{"plan": plan, "need_kg": buy.Need.Kg(), "on_hand_kg": buy.OnHand.Kg(), "buy_kg": buy.Buy.Kg(), "sack_kg": buy.Sack.Kg(), "sacks": buy.Sacks,
+	out.Buy = map[string]any{"plan": plan, "need_kg": buy.Need.Kg(), "on_hand_kg": buy.OnHand.Kg(), "untold_kg": buy.Untold.Kg(), "buy_kg": buy.Buy.Kg(), "sack_kg": buy.Sack.Kg(), "sacks": buy.Sacks,
 		"cost_minor": minor(buy.Price), "currency": buy.Price.Currency()}
 	return out
 }

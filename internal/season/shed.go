@@ -314,7 +314,8 @@ func (st *State) LotsFor(feed ledger.Feed, at units.Moment) []ShedLot {
 // ToBuy is what the plan needs and the shed does not have.
 type ToBuy struct {
 	Need   units.Mass // sugar for the batches of the plan
-	OnHand units.Mass // sugar in the shed; may be below zero
+	OnHand units.Mass // sugar in the shed; never below zero
+	Untold units.Mass // sugar that was used, and never told as bought or counted
 	Buy    units.Mass // the difference, 0 = enough
 	Sack   units.Mass
 	Sacks  int         // whole ones, rounded up
@@ -322,8 +323,53 @@ type ToBuy struct {
 	Below  []ShedItem  // whatever else is below zero
 }
 
-// ToBuy compares the plan with the shed. sack 0 is that of the sugar bought
-// last, else 25 kg; planned may be nil.
+// UsualSack is the sack of sugar most people buy: 50 lb in US units, 25 kg else.
+// Common practice, no source.
+func UsualSack(s units.System) units.Mass {
+	if s == units.US {
+		return 50 * units.Pound
+	}
+	return 25
+}
+
+// Sack is the sack that sugar is bought in: as it was bought last, else the usual
+// one.
+func (st *State) Sack() units.Mass {
+	sack, _ := st.lastSugar()
+	return sack
+}
+
+// lastSugar gives the sack that sugar was bought in last, and what was paid for a
+// kilogram; where nobody told, the usual sack and the price of the settings.
+func (st *State) lastSugar() (sack units.Mass, perKg units.Money) {
+	perKg = st.Settings.SugarPerKg
+	var last units.Moment
+	for _, item := range sortedKeys(st.goods) {
+		for _, f := range st.goods[item] {
+			p, ok := f.Body.(ledger.Purchase)
+			if !ok || st.goodsOf(item) != ledger.Sugar || !(p.Mass.Q > 0) || f.Seen.Compare(last) < 0 {
+				continue
+			}
+			last = f.Seen
+			if !p.Price.IsZero() {
+				if x, err := p.Price.Times(fmt.Sprintf("%.9f", 1/p.Mass.Q.Kg())); err == nil {
+					perKg = x
+				}
+			}
+			if p.Sack.Q > 0 {
+				sack = p.Sack.Q
+			}
+		}
+	}
+	if sack == 0 {
+		sack = UsualSack(st.Settings.Units)
+	}
+	return sack, perKg
+}
+
+// ToBuy compares the plan with the shed. sack 0 is that of [State.Sack]; planned
+// may be nil. A stock below zero is no stock of less than nothing: what was used
+// without having been bought was there all the same, and is not bought again.
 func (st *State) ToBuy(planned *Planned, sack units.Mass, at units.Moment) ToBuy {
 	shed := st.Shed(at)
 	out := ToBuy{Sack: sack}
@@ -339,27 +385,12 @@ func (st *State) ToBuy(planned *Planned, sack units.Mass, at units.Moment) ToBuy
 			out.Below = append(out.Below, it)
 		}
 	}
-	perKg := st.Settings.SugarPerKg
-	var last units.Moment
-	for _, item := range sortedKeys(st.goods) {
-		for _, f := range st.goods[item] {
-			p, ok := f.Body.(ledger.Purchase)
-			if !ok || st.goodsOf(item) != ledger.Sugar || !(p.Mass.Q > 0) || f.Seen.Compare(last) < 0 {
-				continue
-			}
-			last = f.Seen
-			if !p.Price.IsZero() {
-				if x, err := p.Price.Times(fmt.Sprintf("%.9f", 1/p.Mass.Q.Kg())); err == nil {
-					perKg = x
-				}
-			}
-			if sack == 0 && p.Sack.Q > 0 {
-				out.Sack = p.Sack.Q
-			}
-		}
-	}
+	usual, perKg := st.lastSugar()
 	if out.Sack == 0 {
-		out.Sack = 25
+		out.Sack = usual
+	}
+	if have < 0 {
+		out.Untold, have = (-have).Mass(), 0
 	}
 	out.OnHand = have.Mass()
 	if want := ledger.WeightQty(out.Need) - have; want > 0 {

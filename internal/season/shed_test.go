@@ -2,6 +2,7 @@ package season_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -247,6 +248,32 @@ func TestToBuy(t *testing.T) {
 		t.Errorf("%+v", b)
 	}
 	if b := st.ToBuy(nil, 50, at); b.Sacks != 0 || b.Buy != 0 {
+		t.Errorf("%+v", b)
+	}
+}
+
+// TestUsedAndNeverBought: sugar that went into a batch before anybody wrote its
+// delivery down is not bought once more.
+func TestUsedAndNeverBought(t *testing.T) {
+	lb := func(x float64) units.Mass { return units.Mass(x) * units.Pound }
+	near := func(a, b units.Mass) bool { return math.Abs(float64(a-b)) < 1e-5 } // stock is kept in milligrams
+	used := ledger.Batch{ID: "b1", Volume: units.In(30 * units.USGallon), Strength: 2.0 / 3, Sugar: units.In(lb(221))}
+	st, at := stateOf(t, []any{1, season.Setting{Key: "house.units", Value: "us"}, 4, used})
+	p := &season.Planned{}
+	p.Totals.Sugar = lb(328)
+	// 328 lb are 6.56 sacks of 50.
+	b := st.ToBuy(p, 0, at)
+	if b.OnHand != 0 || !near(b.Untold, lb(221)) || !near(b.Buy, lb(328)) || b.Sacks != 7 || b.Sack != 50*units.Pound || st.Sack() != b.Sack {
+		t.Errorf("%+v", b)
+	}
+	// In sacks of 25 kg 328 lb are 148.8 kg, or 5.95.
+	st, at = stateOf(t, []any{1, season.Setting{Key: "house.units", Value: "metric"}, 4, used})
+	if b := st.ToBuy(p, 0, at); b.Sack != 25 || b.Sacks != 6 {
+		t.Errorf("%+v", b)
+	}
+	// Bought and told, in sacks of 55 lb: 79 lb are left, and 249 are 4.5 of these.
+	st, at = stateOf(t, []any{1, season.Setting{Key: "house.units", Value: "us"}, 3, ledger.Purchase{Item: "white sugar", Mass: units.In(lb(300)), Sack: units.In(lb(55))}, 4, used})
+	if b := st.ToBuy(p, 0, at); b.Untold != 0 || !near(b.OnHand, lb(79)) || b.Sacks != 5 || b.Sack != lb(55) || st.Sack() != b.Sack {
 		t.Errorf("%+v", b)
 	}
 }

@@ -341,7 +341,7 @@ func TestShoppingAddsUp(t *testing.T) {
 				have += it.OnHand.Mass()
 			}
 		}
-		n := sheet.Sacks(sugar-have, sheet.UsualSack(s.Style))
+		n := sheet.Sacks(sugar-have, s.State.Sack())
 		row := d.Parts[0].(sheet.Table).Rows[0]
 		if have <= 0 || row.Cells[2].Say != s.Style.Mass(have) {
 			t.Errorf("in the shed %q, want %v", row.Cells[2].Say, have)

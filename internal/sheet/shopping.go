@@ -41,6 +41,9 @@ func Shopping(s *Source) (Doc, error) {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{{}, {}, {}, {}, {}}})
 	}
 	d.Parts = []Part{t}
+	if buy.Untold > 0 {
+		d.Parts = append(d.Parts, Para{Say: s.T("sheets.shopping.untold", "Mass", st.Mass(buy.Untold))})
+	}
 	if !buy.Price.IsZero() {
 		d.Parts = append(d.Parts, Para{Say: s.T("sheets.shopping.price", "Money", st.Money(buy.Price))})
 	}

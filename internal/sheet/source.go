@@ -24,23 +24,14 @@ type Source struct {
 	T      Catalogue  // the keeper's language
 	En     Catalogue  // English, to stand under cautions; nil when T is English
 	Base   string     // address that QR codes lead to, "http://192.168.1.20:8642"
-	Sack   units.Mass // of sugar; 0 = [UsualSack]
-}
-
-// UsualSack is the sack of sugar most people buy: 50 lb in US units, 25 kg else.
-// Common practice, no source.
-func UsualSack(s units.Style) units.Mass {
-	if s.System == units.US {
-		return 50 * units.Pound
-	}
-	return 25
+	Sack   units.Mass // of sugar; 0 = that of [season.State.Sack]
 }
 
 func (s *Source) sack() units.Mass {
 	if s.Sack > 0 {
 		return s.Sack
 	}
-	return UsualSack(s.Style)
+	return s.State.Sack()
 }
 
 // doc begins a sheet with what all sheets have.

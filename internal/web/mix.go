@@ -94,6 +94,7 @@ func (s *Server) mixPageOf(r *http.Request, q url.Values) *mixPage {
 		plan, p.NotPlan = nil, true
 	}
 	var mixer units.Volume
+	var sack units.Mass
 	var next string
 	s.house.view(func(st *season.State, at units.Moment) {
 		if b, ok := season.NextBatch(plan, at); ok {
@@ -107,9 +108,9 @@ func (s *Server) mixPageOf(r *http.Request, q url.Values) *mixPage {
 		for _, l := range st.Labels() {
 			p.Labels = append(p.Labels, l.Product)
 		}
-		mixer, next = st.Settings.Mixer, st.NextBatchID(at.Day())
+		mixer, sack, next = st.Settings.Mixer, st.Sack(), st.NextBatchID(at.Day())
 	})
-	s.defaults(p, q, mixer)
+	s.defaults(p, q, mixer, sack)
 	ask, told := p.ask()
 	if told && len(p.Trouble) == 0 {
 		s.work(p, ask)
@@ -142,7 +143,7 @@ func (s *Server) mixPageOf(r *http.Request, q url.Values) *mixPage {
 
 // defaults fills in what was not said: the amount of the plan's next batch, and
 // without one nothing, unless it is to be mixed anyway.
-func (s *Server) defaults(p *mixPage, q url.Values, mixer units.Volume) {
+func (s *Server) defaults(p *mixPage, q url.Values, mixer units.Volume, sack units.Mass) {
 	if p.Typed["by"] != "volume" {
 		p.Typed["by"] = "weight"
 		if strings.Contains(p.Typed["strength"], "volume") {
@@ -166,10 +167,7 @@ func (s *Server) defaults(p *mixPage, q url.Values, mixer units.Volume) {
 		}
 	}
 	if p.Typed["sack"] == "" {
-		p.Typed["sack"] = "50 lb"
-		if p.S.System == units.Metric {
-			p.Typed["sack"] = "25 kg"
-		}
+		p.Typed["sack"] = p.S.Mass(sack)
 	}
 	if p.Typed["meter"] == "" {
 		p.Typed["meter"] = string(syrup.ATC)

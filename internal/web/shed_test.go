@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"net/url"
+	"regexp"
 	"testing"
 
 	"larder/internal/ledger"
@@ -44,6 +45,25 @@ func TestDeliveryIsWrittenDown(t *testing.T) {
 		t.Fatalf("%d", a.Code)
 	}
 	s.get("/shed").has("-100 lb", "below zero", "Some of it is below zero")
+}
+
+// TestUsedAndNeverBoughtIsTheSameEverywhere compares page and sheet.
+func TestUsedAndNeverBoughtIsTheSameEverywhere(t *testing.T) {
+	s := newSmallSite(t)
+	s.done("/mix/done", "batch", "b26-01", "day", "2026-09-04", "syrup", "2 US gal", "brix", "2:1", "sugar_used", "221 lb", "water_used", "", "lots", "")
+	a := s.get("/shed")
+	a.has("-221 lb", "221 lb of sugar were used that nobody wrote down as bought", "0 lb is there")
+	sacks := regexp.MustCompile(`(\d+) sacks of 50 lb`).FindStringSubmatch(a.text())
+	if sacks == nil {
+		t.Fatalf("no sacks of 50 lb on the page: %s", a.text())
+	}
+	s.get("/sheets/shopping").has("221 lb of sugar were used that nobody wrote down as bought", "sacks of 50 lb", sacks[1])
+	if got := s.get("/sheets").field("sack"); got != "50 lb" {
+		t.Errorf("the sheets' sack is %q", got)
+	}
+	if got := s.get("/mix?anyway=1").field("sack"); got != "50 lb" {
+		t.Errorf("the mix's sack is %q", got)
+	}
 }
 
 func TestShedKeepsWhatWasTyped(t *testing.T) {

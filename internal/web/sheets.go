@@ -18,6 +18,7 @@ type sheetsPage struct {
 	Days     []Option
 	Yards    []Option
 	Papers   []Option
+	Sack     units.Mass // that sugar is bought in, where nothing is typed
 	Rows     []sheetRow
 	All      *sheetRow // everything for the day, nil when nothing goes out
 	Empty    bool      // no hives
@@ -46,7 +47,7 @@ func (p *sheetsPage) SackValue() string {
 	if p.Ask.Sack != "" {
 		return p.Ask.Sack
 	}
-	return p.S.Mass(sheet.UsualSack(p.S))
+	return p.S.Mass(p.Sack)
 }
 
 // OpenMore tells whether the lesser choices are shown from the start.
@@ -91,6 +92,7 @@ type sheetRow struct {
 // sheets answers: what do I print for tomorrow?
 func (s *Server) sheets(w http.ResponseWriter, r *http.Request) {
 	p := sheetsPage{Base: s.base(r, "sheets", "title.sheets")}
+	s.house.view(func(st *season.State, _ units.Moment) { p.Sack = st.Sack() })
 	shorts := s.shorts()
 	p.Empty = len(shorts) == 0
 	q := r.URL.Query()
