@@ -28,6 +28,7 @@ type colonyJSON struct {
 	Targets  targetsJSON        `json:"targets"`
 	ShortKg  *float64           `json:"short_kg"`
 	SyrupL   *float64           `json:"syrup_l"`
+	GiveL    *float64           `json:"give_l"`
 	Chance   *float64           `json:"chance_short"`
 	After    *float64           `json:"chance_after"`
 	Word     string             `json:"word"`
@@ -92,8 +93,8 @@ func shortJSON(x *season.Short, s units.Style) colonyJSON {
 		j.TargetKg = &t
 	}
 	if x.Lack.Known {
-		short, syrup, chance, after := x.Lack.Short.Kg(), x.Lack.Syrup.L(), x.Lack.Chance, x.Lack.After
-		j.ShortKg, j.SyrupL, j.Chance, j.After = &short, &syrup, &chance, &after
+		short, syrup, give, chance, after := x.Lack.Short.Kg(), x.Lack.Syrup.L(), x.Give.L(), x.Lack.Chance, x.Lack.After
+		j.ShortKg, j.SyrupL, j.GiveL, j.Chance, j.After = &short, &syrup, &give, &chance, &after
 	}
 	return j
 }

@@ -43,9 +43,9 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 		}
 		short, syr := "?", "?"
 		if x.Lack.Known {
-			short, syr = s.Mass(x.Lack.Short), s.Volume(x.Lack.Syrup)
+			short, syr = s.Mass(x.Lack.Short), s.Volume(x.Give)
 		} else if x.NeedTyped {
-			syr = s.Volume(x.Lack.Syrup)
+			syr = s.Volume(x.Give)
 		}
 		word := x.Lack.Word
 		if x.NoRoom() {
@@ -66,5 +66,9 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 	}
 	fmt.Fprintf(w, "\n%s. To be fed: %d. Enough: %d. Not known: %d. No syrup for now: %d. Their combs hold no more: %d.\n",
 		count(sum.Colonies, "colony", "colonies"), sum.Feed, sum.Enough, sum.NotKnown, sum.Held, sum.NoRoom)
-	fmt.Fprintf(w, "They lack %s of stores in all; those to be fed need %s of syrup.\n", s.Mass(sum.Short), s.Volume(sum.Syrup))
+	fmt.Fprintf(w, "They lack %s of stores in all; those to be fed need %s of syrup", s.Mass(sum.Short), s.Volume(sum.Syrup))
+	if sum.Feeders > 0 {
+		fmt.Fprintf(w, " more than the %s that stands in feeders; %d wait for no more than that", s.Volume(sum.Feeders), sum.Waiting)
+	}
+	fmt.Fprintln(w, ".")
 }

@@ -75,9 +75,10 @@ func Choose(shorts []Short, show Show, yard, find string, by Sort) []*Short {
 	return out
 }
 
-// ToFeed tells whether the colony is short and may be fed.
+// ToFeed tells whether the colony is short and may be fed, beyond what stands in its
+// feeder.
 func (s *Short) ToFeed() bool {
-	return len(s.Hold) == 0 && (s.Lack.Known || s.NeedTyped) && s.Lack.Syrup > 0
+	return len(s.Hold) == 0 && (s.Lack.Known || s.NeedTyped) && s.Give > 0
 }
 
 func shortRank(x *Short) float64 {

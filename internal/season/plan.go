@@ -256,7 +256,7 @@ func (b *bench) problem(short []Short, seed uint64) (feeding.Problem, []YardStop
 		p.Yards = append(p.Yards, py)
 	}
 	for i := range short {
-		p.Hives = append(p.Hives, b.planHive(&short[i], syr))
+		p.Hives = append(p.Hives, b.planHive(&short[i]))
 	}
 	return p, stops, nil
 }
@@ -283,7 +283,7 @@ func orFlow(f units.Flow, litresPerMinute float64) units.Flow {
 }
 
 // planHive puts one colony into the planner's terms.
-func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
+func (b *bench) planHive(s *Short) feeding.Hive {
 	c := s.Colony
 	h := feeding.Hive{
 		Colony: c.ID, Yard: c.Yard, Stand: c.Stand, Hold: s.Hold, Why: s.Why(), Never: c.NeverEmpty,
@@ -303,17 +303,9 @@ func (b *bench) planHive(s *Short, syr SyrupOf) feeding.Hive {
 		}
 		h.Feeder = usual
 	}
-	// What is to be given is whole handy steps, as the need is: with syrup in the
-	// feeder what is left of the need is not.
 	step := units.Volume(b.figs.V("feeding.step_l"))
 	h.Feeder = feeding.HandyFeeder(h.Feeder, step)
-	if !s.NeedTyped {
-		h.Need = feeding.HandyNeed(h.Need, h.InFeeder, step)
-	}
-	if s.Room.Known && s.Lack.Known && syr.PerL.Known {
-		space := float64(feeding.MostStores(units.Mass(s.Room.Mean), b.figs)) - s.Stores().Mean
-		h.RoomTold, h.Room = true, feeding.HandyRoom(units.Volume(math.Max(0, space/syr.PerL.Mean)), h.InFeeder, step)
-	}
+	h.Need, h.Room, h.RoomTold = b.give(s) // anew: agreed frames may have changed the need
 	return h
 }
 

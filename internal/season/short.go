@@ -1,6 +1,7 @@
 package season
 
 import (
+	"math"
 	"slices"
 
 	"larder/internal/apiary"
@@ -18,6 +19,9 @@ type Short struct {
 	Aim  Aim // what it should have, three ways, and which is used
 	Hold []feeding.Reason
 	Ask  []feeding.Reason
+	// Give is the syrup still to be given: its need less what stands in its feeder,
+	// which counts, in handy steps and within its combs. The plan asks the same.
+	Give units.Volume
 	// Tight tells that its combs cannot hold what it needs: no syrup mends that.
 	Tight bool
 	// NeedTyped tells that Lack.Syrup is what the keeper typed ([Need]), not what
@@ -74,11 +78,46 @@ func (b *bench) short(c *Colony) Short {
 	}
 	s.Tight = b.tight(&s)
 	b.typedNeed(&s)
+	b.give(&s)
 	s.Hold, s.Ask = feeding.Holds(s.answers(b))
 	if weak, r, err := feeding.Weak(s.Bees.Mean, b.climate(c.Yard), s.Type, b.figs); err == nil && weak && s.Looked {
 		s.Hold = append(s.Hold, r)
 	}
 	return s
+}
+
+// give works out what is still to be given, and returns the need it is of, feeder
+// and all, and what the combs have room for where that is told. What is to be given
+// is whole handy steps, as the need is: with syrup in the feeder what is left of
+// the need is not.
+func (b *bench) give(s *Short) (need, room units.Volume, roomTold bool) {
+	in, step := units.Volume(s.Feeder.Mean), units.Volume(b.figs.V("feeding.step_l"))
+	need = s.Lack.Syrup
+	if !s.NeedTyped {
+		need = feeding.HandyNeed(need, in, step)
+	}
+	s.Give = need - in
+	conv, ok := b.conversion(b.st.Settings.Syrup)
+	if s.Room.Known && s.Lack.Known && ok {
+		space := float64(feeding.MostStores(units.Mass(s.Room.Mean), b.figs)) - s.Stores().Mean
+		room, roomTold = feeding.HandyRoom(units.Volume(math.Max(0, space/conv.PerL.Mean)), in, step), true
+		s.Give = min(s.Give, room-in)
+	}
+	if s.Give < 1e-6 {
+		s.Give = 0
+	}
+	return need, room, roomTold
+}
+
+// Waiting tells whether all that a colony needs, or has room for, stands in its
+// feeder.
+func (s *Short) Waiting() bool {
+	return len(s.Hold) == 0 && (s.Lack.Known || s.NeedTyped) && s.Lack.Syrup > 0 && s.Give == 0
+}
+
+// InFeeder is what of its need stands in its feeder.
+func (s *Short) InFeeder() units.Volume {
+	return min(s.Lack.Syrup, units.Volume(s.Feeder.Mean))
 }
 
 // asks is what a colony needs whatever its combs hold.
@@ -120,7 +159,7 @@ func (s *Short) tightWhy() []feeding.Reason {
 // NoRoom tells whether it is all that ails a colony: it lacks food and cannot be
 // given any.
 func (s *Short) NoRoom() bool {
-	return s.Tight && len(s.Hold) == 0 && !s.ToFeed()
+	return s.Tight && len(s.Hold) == 0 && !s.ToFeed() && !s.Waiting()
 }
 
 // answers leaves weakness to the reason of its own, which says the numbers.

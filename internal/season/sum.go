@@ -11,12 +11,14 @@ import (
 type Totals struct {
 	Colonies int
 	Feed     int // short, and may be fed
+	Waiting  int // short, but all of it stands in their feeders
 	NoRoom   int // lack food, and their combs hold no more
 	Enough   int
 	NotKnown int // no reading, or no target
 	Held     int // may get no syrup now, short or not
 	Short    units.Mass
-	Syrup    units.Volume // for those that may be fed
+	Syrup    units.Volume // still to be given to those that may be fed
+	Feeders  units.Volume // what of their need, and of those that wait, stands in feeders
 }
 
 // Sum adds up.
@@ -32,9 +34,13 @@ func Sum(shorts []Short) Totals {
 			t.Held++
 		case !x.Lack.Known && !x.NeedTyped:
 			t.NotKnown++
-		case x.Lack.Syrup > 0:
+		case x.ToFeed():
 			t.Feed++
-			t.Syrup += x.Lack.Syrup
+			t.Syrup += x.Give
+			t.Feeders += x.InFeeder()
+		case x.Waiting():
+			t.Waiting++
+			t.Feeders += x.InFeeder()
 		case x.Tight:
 			t.NoRoom++
 		default:

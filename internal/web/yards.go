@@ -71,7 +71,7 @@ func (s *Server) yardsPage(r *http.Request) *yardsPage {
 		switch {
 		case !x.Colony.Told:
 			p.Homeless = append(p.Homeless, x.Colony.ID)
-		case len(x.Hold) == 0 && x.Lack.Syrup > 0:
+		case x.ToFeed():
 			feed[x.Colony.Yard]++
 		}
 		n[x.Colony.Yard]++
