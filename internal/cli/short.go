@@ -64,11 +64,13 @@ func (c *shortCmd) print(w io.Writer, s units.Style, shorts []season.Short) {
 			whys(w, s, shorts[i].Why())
 		}
 	}
-	fmt.Fprintf(w, "\n%s. To be fed: %d. Enough: %d. Not known: %d. No syrup for now: %d. Their combs hold no more: %d.\n",
-		count(sum.Colonies, "colony", "colonies"), sum.Feed, sum.Enough, sum.NotKnown, sum.Held, sum.NoRoom)
-	fmt.Fprintf(w, "They lack %s of stores in all; those to be fed need %s of syrup", s.Mass(sum.Short), s.Volume(sum.Syrup))
-	if sum.Feeders > 0 {
-		fmt.Fprintf(w, " more than the %s that stands in feeders; %d wait for no more than that", s.Volume(sum.Feeders), sum.Waiting)
+	fmt.Fprintf(w, "\n%s. To be fed: %d. Enough: %d. Not known: %d. No syrup for now: %d.\n",
+		count(sum.Colonies, "colony", "colonies"), sum.Feed, sum.Enough, sum.NotKnown, sum.Held)
+	if sum.NoRoom > 0 {
+		fmt.Fprintf(w, "Lacking food, but their combs hold no more: %d. Give each a box, or unite it.\n", sum.NoRoom)
 	}
-	fmt.Fprintln(w, ".")
+	fmt.Fprintf(w, "They lack %s of stores in all; those to be fed need %s of syrup.\n", s.Mass(sum.Short), s.Volume(sum.Syrup))
+	if sum.Feeders > 0 {
+		fmt.Fprintf(w, "That is beside %s which stands in feeders; %d wait for no more than that.\n", s.Volume(sum.Feeders), sum.Waiting)
+	}
 }
