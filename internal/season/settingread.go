@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"larder/internal/fault"
 	"larder/internal/units"
 )
 
@@ -50,8 +51,11 @@ func readSetting(key, text string, s units.Style, today units.Day) (string, erro
 		d, err := ReadComingDay(text, today)
 		return d.String(), err
 	}
-	if strings.HasPrefix(key, "figure.") {
+	if name, own := strings.CutPrefix(key, "figure."); own {
 		x, err := plainNumber(text, l)
+		if f, known := DefaultFigures().Default(name); err != nil && known && f.Unit != "" {
+			err = fault.Newf(fault.NotUnderstood, "", "%q is not a number", text).WithHint("a plain number, in %s", f.Unit) // what is asked is the unit the page shows
+		}
 		return strconv.FormatFloat(x, 'g', -1, 64), err
 	}
 	return text, nil

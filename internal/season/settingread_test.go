@@ -94,3 +94,13 @@ func TestFigureText(t *testing.T) {
 		}
 	}
 }
+
+// A figure typed with a unit is told in which unit its number is wanted.
+func TestFigureSaysItsUnit(t *testing.T) {
+	for key, f := range map[string]string{"stores.wet_kg": "kg", "feeding.step_l": "L"} {
+		_, err := season.ReadSetting("figure."+key, "7 lb", units.Style{}, 0)
+		if !fault.Is(err, fault.NotUnderstood) || !strings.HasSuffix(fault.HintOf(err), "in "+f) {
+			t.Errorf("%s: %v (%s)", key, err, fault.HintOf(err))
+		}
+	}
+}
