@@ -134,6 +134,10 @@ func (s *Shortage) say(cut bool) []Reason {
 	return why
 }
 
+// OnTheEdge is the chance of being short from which a colony is no longer called
+// probably enough.
+const OnTheEdge = 0.4
+
 // ChanceWord puts a chance of being short into words: from 90 % "short", from
 // 60 % "probably short", from 40 % "on the edge", from 10 % "probably enough",
 // below "enough"; no number is "not known".
@@ -145,7 +149,7 @@ func ChanceWord(p float64) string {
 		return "short"
 	case p >= 0.6:
 		return "probably short"
-	case p >= 0.4:
+	case p >= OnTheEdge:
 		return "on the edge – heft again"
 	case p >= 0.1:
 		return "probably enough"

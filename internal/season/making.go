@@ -350,7 +350,7 @@ func (st *State) EndHives(yard string, end HivesEnd) ([]any, error) {
 	here := st.HivesAt(yard)
 	if end.Names != "" {
 		var err error
-		if here, err = st.hivesMeant(yard, end.Names); err != nil {
+		if here, err = hivesMeant(here, end.Names); err != nil {
 			return nil, err
 		}
 	}
@@ -367,18 +367,17 @@ func (st *State) EndHives(yard string, end HivesEnd) ([]any, error) {
 	return out, nil
 }
 
-// hivesMeant gives the living colonies of a yard that are named: by names with
+// hivesMeant gives those of a yard's living colonies that are named: by names with
 // commas, semicolons or lines between, or from one to another, "m1-m9", "oak-1-oak-9"
 // or "oak-1-9". Of a range its ends have to be there; who is gone between them is.
-func (st *State) hivesMeant(yard, typed string) ([]*Colony, error) {
-	here := st.HivesAt(yard)
+func hivesMeant(here []*Colony, typed string) ([]*Colony, error) {
 	var out []*Colony
 	take := func(c *Colony) {
 		if !slices.Contains(out, c) {
 			out = append(out, c)
 		}
 	}
-	for _, part := range strings.FieldsFunc(typed, func(r rune) bool { return r == ',' || r == ';' || r == '\n' || r == '\r' || r == '\t' }) {
+	for _, part := range strings.FieldsFunc(typed, betweenNames) {
 		part = strings.TrimSpace(part)
 		if part == "" {
 			continue

@@ -206,6 +206,11 @@ func YardID(name string) string {
 // the yard's is.
 func HiveName(yard string, n int) string { return fmt.Sprintf("%s-%d", yard, n) }
 
+// betweenNames tells what stands between names of hives.
+func betweenNames(r rune) bool {
+	return r == ',' || r == ';' || r == '\n' || r == '\r' || r == '\t'
+}
+
 // ReadHives reads names of hives: a number alone is how many, named after the
 // yard and numbered from next; else names with commas, semicolons or lines
 // between, in which "14-20" and "m1-m12" are ranges.
@@ -228,7 +233,7 @@ func ReadHives(text, yard string, next int) ([]string, error) {
 		return out, nil
 	}
 	var out []string
-	for _, part := range strings.FieldsFunc(t, func(r rune) bool { return r == ',' || r == ';' || r == '\n' || r == '\r' || r == '\t' }) {
+	for _, part := range strings.FieldsFunc(t, betweenNames) {
 		part = strings.TrimSpace(part)
 		if part == "" {
 			continue

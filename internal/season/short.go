@@ -141,12 +141,8 @@ func (b *bench) tight(s *Short) bool {
 	if feeding.MostStores(units.Mass(s.Room.Mean), b.figs).Kg() >= least || e.Mean >= least {
 		return false
 	}
-	return s.Aim.From != AimModel || 1-s.Aim.ModelLasts >= likelyShort
+	return s.Aim.From != AimModel || 1-s.Aim.ModelLasts >= feeding.OnTheEdge
 }
-
-// likelyShort is the chance from which a hive is no longer called probably enough;
-// see [feeding.ChanceWord].
-const likelyShort = 0.4
 
 // tightWhy says what to do with a colony whose combs hold no more.
 func (s *Short) tightWhy() []feeding.Reason {

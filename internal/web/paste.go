@@ -113,18 +113,11 @@ func (s *Server) previewPaste(w http.ResponseWriter, r *http.Request) {
 // is there even when there is an error.
 func (s *Server) readPaste(w http.ResponseWriter, r *http.Request) (*pastePage, error) {
 	r.Body = http.MaxBytesReader(w, r.Body, 3*tableBytes) // the text again, and what was chosen
-	formErr := r.ParseMultipartForm(3 * tableBytes)
-	if errors.Is(formErr, http.ErrNotMultipart) {
-		formErr = nil // a plain form will do as well
-	}
+	formErr := parseUpload(r, 3*tableBytes, fault.Newf(fault.OutOfRange, "", "the file has more than %d MB", tableBytes>>20).WithHint("paste only the columns with the hives and what was read"))
 	p := &pastePage{Base: s.base(r, "paste", "title.paste"), Text: r.PostFormValue("text")}
 	p.Path = "/readings/paste"
 	if formErr != nil {
-		var big *http.MaxBytesError
-		if errors.As(formErr, &big) {
-			return p, fault.Newf(fault.OutOfRange, "", "the file has more than %d MB", tableBytes>>20).WithHint("paste only the columns with the hives and what was read")
-		}
-		return p, fault.New(fault.NotUnderstood, "", "this form cannot be read")
+		return p, formErr
 	}
 	if b, ok, err := uploaded(r, "file", tableBytes); err != nil {
 		return p, err
@@ -146,6 +139,21 @@ func (s *Server) readPaste(w http.ResponseWriter, r *http.Request) (*pastePage, 
 		return p, fault.New(fault.Missing, "", "nothing was pasted").WithHint("copy the rows in your spreadsheet and paste them here")
 	}
 	return p, s.takePaste(p, r.PostForm, rows, first)
+}
+
+// parseUpload reads a form that may bring a file; a plain form will do as well.
+// Faults: tooBig when it is longer than may come, fault.NotUnderstood when it is no
+// form, or what was typed is no text.
+func parseUpload(r *http.Request, memory int64, tooBig error) error {
+	err := r.ParseMultipartForm(memory)
+	var big *http.MaxBytesError
+	switch {
+	case errors.As(err, &big):
+		return tooBig
+	case err != nil && !errors.Is(err, http.ErrNotMultipart), r.MultipartForm != nil && !isText(r.MultipartForm.Value):
+		return fault.New(fault.NotUnderstood, "", "this form cannot be read")
+	}
+	return nil
 }
 
 // uploaded gives the bytes of a file of the form, if one was chosen: one more than

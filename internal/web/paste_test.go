@@ -209,3 +209,16 @@ func TestPasteWithoutManyParts(t *testing.T) {
 		t.Errorf("no such paste: %d", a.Code)
 	}
 }
+
+// What is typed beside a file has to be text on every page that takes one; bytes that
+// are none go neither into the page nor into the book.
+func TestUploadFieldsAreText(t *testing.T) {
+	s := newSmallSite(t)
+	for _, path := range []string{"/weather", "/readings/paste", "/readings/scale", "/roads"} {
+		a := s.upload(path, "a.csv", []byte("date,tmax_c\n2025-09-01,20\n"), "text", "a\xff\xfeb", "whose", "mill", "colony", "m1")
+		a.has("this form cannot be read")
+		if a.Code != http.StatusUnprocessableEntity || len(s.marked()) != 0 {
+			t.Errorf("%s: %d", path, a.Code)
+		}
+	}
+}

@@ -138,18 +138,11 @@ func (s *Server) saveRoads(w http.ResponseWriter, r *http.Request) {
 // there is an error.
 func (s *Server) readRoads(w http.ResponseWriter, r *http.Request) (*roadsPage, error) {
 	r.Body = http.MaxBytesReader(w, r.Body, 3*roadsBytes)
-	formErr := r.ParseMultipartForm(3 * roadsBytes)
-	if errors.Is(formErr, http.ErrNotMultipart) {
-		formErr = nil
-	}
+	formErr := parseUpload(r, 3*roadsBytes, fault.Newf(fault.OutOfRange, "", "the file has more than %d MB", roadsBytes>>20))
 	p := s.roadsPage(r)
 	p.Path = "/roads"
 	if formErr != nil {
-		var big *http.MaxBytesError
-		if errors.As(formErr, &big) {
-			return p, fault.Newf(fault.OutOfRange, "", "the file has more than %d MB", roadsBytes>>20)
-		}
-		return p, fault.New(fault.NotUnderstood, "", "this form cannot be read")
+		return p, formErr
 	}
 	p.Text, p.Dist, p.Time = r.PostFormValue("text"), r.PostFormValue("dist"), r.PostFormValue("time")
 	order := strings.TrimSpace(r.PostFormValue("places"))

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"errors"
 	"net/http"
 	"net/url"
 	"strings"
@@ -117,18 +116,11 @@ func (s *Server) scaleTrouble(p *scalePage, err error) Trouble {
 // an error.
 func (s *Server) readScale(w http.ResponseWriter, r *http.Request) (*scalePage, error) {
 	r.Body = http.MaxBytesReader(w, r.Body, 3*scaleBytes)
-	formErr := r.ParseMultipartForm(3 * scaleBytes)
-	if errors.Is(formErr, http.ErrNotMultipart) {
-		formErr = nil
-	}
-	p := s.scalePage(r)
 	tooBig := fault.Newf(fault.OutOfRange, "", "the file has more than %d MB", scaleBytes>>20).WithHint("cut it by years, or take it in with `larder scale`")
+	formErr := parseUpload(r, 3*scaleBytes, tooBig)
+	p := s.scalePage(r)
 	if formErr != nil {
-		var big *http.MaxBytesError
-		if errors.As(formErr, &big) {
-			return p, tooBig
-		}
-		return p, fault.New(fault.NotUnderstood, "", "this form cannot be read")
+		return p, formErr
 	}
 	p.Text, p.Unit, p.Colony = r.PostFormValue("text"), r.PostFormValue("unit"), r.PostFormValue("colony")
 	if b, ok, err := uploaded(r, "file", tableBytes); err != nil {

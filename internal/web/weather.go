@@ -215,15 +215,8 @@ func (s *Server) readWeather(r *http.Request) (p *weatherPage, f weather.File, i
 // of what was pasted.
 func (p *weatherPage) readForm(r *http.Request) (raw []byte, o weather.Options, err error) {
 	tooBig := fault.Newf(fault.OutOfRange, "", "the file has more than %d MB", weatherBytes>>20).WithHint("cut it by years, or take it in with `larder weather`")
-	if err := r.ParseMultipartForm(weatherBytes + maxForm); err != nil && !errors.Is(err, http.ErrNotMultipart) {
-		var big *http.MaxBytesError
-		if errors.As(err, &big) {
-			return nil, o, tooBig
-		}
-		return nil, o, fault.New(fault.NotUnderstood, "", "this form cannot be read")
-	}
-	if r.MultipartForm != nil && !isText(r.MultipartForm.Value) {
-		return nil, o, fault.New(fault.NotUnderstood, "", "this form cannot be read")
+	if err := parseUpload(r, weatherBytes+maxForm, tooBig); err != nil {
+		return nil, o, err
 	}
 	get := func(name string) string { return strings.TrimSpace(r.PostFormValue(name)) }
 	p.Text, p.Whose, p.Unit, p.Issued, p.Skip = r.PostFormValue("text"), get("whose"), get("unit"), get("issued"), get("skip") != ""
